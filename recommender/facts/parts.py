@@ -1,0 +1,259 @@
+"""What one row of each catalogue table holds.
+
+The field metadata is the single description of a column: bounds and unit for the reader, the
+Table Schema, the error messages and what an unknown value ranges over. Rows are never built as
+objects for a catalogue; these models serve the description, and parts entered one at a time.
+
+Every field's comment states where its usual values come from where that is not the maker's sheet.
+"""
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from recommender.facts import words
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity
+
+YesNo = Annotated[str | None, Choice(words.YES_NO)]
+Mm = Annotated[Quantity, Number("mm", 0.0, 400.0)]
+RoomMm = Annotated[Quantity, Number("mm", 0.0, 150.0)]
+Grams = Annotated[Quantity, Number("g", 0.0, 5000.0)]
+Money = Annotated[Quantity, Number("money", 0.0, 100_000.0)]
+Days = Annotated[Quantity, Number("days", 0.0, 365.0)]
+Psi = Annotated[Quantity, Number("psi", 0.0, 500.0)]
+Count = Annotated[Quantity, Number("count", 0.0, 1_000_000.0)]
+Coefficient = Annotated[Quantity, Number("n_s_per_m", 0.0, 50_000.0)]
+Text = Annotated[str, Field(max_length=200)]
+Key = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[A-Za-z0-9][A-Za-z0-9 ._/+-]*$")]
+
+
+class Row(BaseModel):
+    """Frozen, closed record: an unknown field name is an error."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
+
+
+class Priced(Row):
+    """What every part on offer carries. Blank stock: not counted by the supplier."""
+
+    price: Money = Field(UNKNOWN, description="price in `currency`, blank for unknown")
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = Field(
+        "EUR", description="ISO 4217 code"
+    )
+    supplier: Text = Field("", description="key into suppliers.csv")
+    stock: Count = Field(UNKNOWN, description="pieces on the shelf, blank where not counted")
+    delivery_days: Days = Field(UNKNOWN, description="days until it is in the workshop")
+    source: Text = Field("", description="where this row's figures come from")
+
+
+class Shock(Priced):
+    """One shock as delivered. Length eye to eye, fully extended; stroke as delivered."""
+
+    part_number: Key
+    maker: Text = ""
+    model: Text = ""
+    spring_kind: Annotated[str | None, Choice(words.SPRING_KINDS)] = None
+    head_mount: Annotated[str | None, Choice(words.MOUNTS)] = None
+    length_mm: Annotated[Quantity, Number("mm", 100.0, 350.0)] = UNKNOWN
+    stroke_mm: Annotated[Quantity, Number("mm", 20.0, 110.0)] = UNKNOWN
+    stroke_settings_mm: Annotated[str, Field(max_length=120)] = Field(
+        "", description="strokes the shock's manual allows by internal spacers, '50;52.5;55'"
+    )
+    mass_g: Grams = Field(UNKNOWN, description="without hardware; coil: without the spring")
+    head_eye: Annotated[str | None, Choice(words.EYES)] = Field(
+        None, description="eyelet heads only"
+    )
+    head_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0)] = UNKNOWN
+    head_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
+    head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = Field(
+        UNKNOWN, description="outside diameter of the sleeve the fitted bushing takes, 12.7 usual"
+    )
+    shaft_eye: Annotated[str | None, Choice(words.EYES)] = None
+    shaft_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0)] = UNKNOWN
+    shaft_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
+    shaft_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
+    trunnion_width_mm: Annotated[Quantity, Number("mm", 20.0, 100.0)] = Field(
+        UNKNOWN, description="width of a trunnion head between its bolt faces"
+    )
+    trunnion_thread: Annotated[str | None, Choice(words.THREADS)] = None
+    trunnion_thread_depth_mm: Annotated[Quantity, Number("mm", 3.0, 40.0)] = UNKNOWN
+    eyelet_axis: Annotated[str | None, Choice(words.AXES)] = Field(
+        None, description="shaft bolt parallel or crosswise to the head bolt, as delivered"
+    )
+    eyelet_turnable: YesNo = Field(
+        None, description="the manual says the shaft eye may be turned by hand, all air out"
+    )
+    end_for_end: YesNo = Field(None, description="the manual allows mounting it end for end")
+    body_head_up_mm: RoomMm = UNKNOWN
+    body_head_down_mm: RoomMm = UNKNOWN
+    body_head_left_mm: RoomMm = UNKNOWN
+    body_head_right_mm: RoomMm = UNKNOWN
+    body_middle_up_mm: RoomMm = UNKNOWN
+    body_middle_down_mm: RoomMm = UNKNOWN
+    body_middle_left_mm: RoomMm = UNKNOWN
+    body_middle_right_mm: RoomMm = UNKNOWN
+    body_shaft_up_mm: RoomMm = UNKNOWN
+    body_shaft_down_mm: RoomMm = UNKNOWN
+    body_shaft_left_mm: RoomMm = UNKNOWN
+    body_shaft_right_mm: RoomMm = UNKNOWN
+    rebound_adjuster: YesNo = None
+    low_speed_compression_adjuster: YesNo = None
+    high_speed_compression_adjuster: YesNo = None
+    lockout_lever: YesNo = None
+    remote_lockout: YesNo = None
+    damper: Text = Field("", description="damper family: services are offered by family")
+    compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    lockout_class: Annotated[str | None, Choice(words.LOCKOUTS)] = None
+    rebound_low_n_s_per_m: Coefficient = Field(
+        UNKNOWN, description="measured on a dynamometer as delivered; blank: the class's range"
+    )
+    rebound_high_n_s_per_m: Coefficient = UNKNOWN
+    compression_low_n_s_per_m: Coefficient = UNKNOWN
+    compression_high_n_s_per_m: Coefficient = UNKNOWN
+    rider_mass_limit_kg: Annotated[Quantity, Number("kg", 30.0, 250.0)] = Field(
+        UNKNOWN, description="highest rider mass with kit that the shock's manual allows"
+    )
+    # air
+    piston_area_mm2: Annotated[Quantity, Number("mm2", 200.0, 5000.0)] = UNKNOWN
+    chamber_cm3: Annotated[Quantity, Number("cm3", 20.0, 800.0)] = UNKNOWN
+    negative_area_mm2: Annotated[Quantity, Number("mm2", 0.0, 5000.0)] = UNKNOWN
+    negative_chamber_cm3: Annotated[Quantity, Number("cm3", 1.0, 300.0)] = UNKNOWN
+    equalise_at_mm: Annotated[Quantity, Number("mm", 0.0, 30.0)] = UNKNOWN
+    pressure_min_psi: Psi = UNKNOWN
+    pressure_max_psi: Psi = UNKNOWN
+    volume_spacer_cm3: Annotated[Quantity, Number("cm3", 0.0, 60.0)] = UNKNOWN
+    volume_spacers_max: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
+    volume_spacer_price: Money = UNKNOWN
+    # coil
+    spring_seat_mm: Annotated[Quantity, Number("mm", 20.0, 60.0)] = Field(
+        UNKNOWN, description="diameter of the spring seat; the spring slides over it"
+    )
+    spring_length_min_mm: Annotated[Quantity, Number("mm", 60.0, 300.0)] = Field(
+        UNKNOWN, description="shortest free spring length the collar reaches"
+    )
+    spring_length_max_mm: Annotated[Quantity, Number("mm", 60.0, 300.0)] = UNKNOWN
+    collar_pitch_mm: Annotated[Quantity, Number("mm", 0.5, 3.0)] = Field(
+        UNKNOWN, description="thread pitch of the preload collar"
+    )
+    preload_turns_min: Annotated[Quantity, Number("count", 0.0, 5.0)] = Field(
+        0.5, description="half a turn unless the manual states another figure"
+    )
+    preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0)] = UNKNOWN
+
+
+class Kit(Priced):
+    """Mounting hardware for one eyelet, or the pair of bolts of a trunnion head."""
+
+    part_number: Key
+    maker: Text = ""
+    kind: Annotated[str | None, Choice(words.KIT_KINDS)] = None
+    width_mm: Annotated[Quantity, Number("mm", 8.0, 110.0)] = UNKNOWN
+    bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
+    sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
+    bushing: Annotated[str | None, Choice(words.BUSHINGS)] = Field(
+        None, description="'none': the kit is the sleeve alone and uses the shock's bushing"
+    )
+    bushing_diameter_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
+    thread: Annotated[str | None, Choice(words.THREADS)] = Field(
+        None, description="trunnion bolts only"
+    )
+    protrusion_mm: Annotated[Quantity, Number("mm", 2.0, 40.0)] = Field(
+        UNKNOWN, description="trunnion bolts: length of thread that enters the shock's head"
+    )
+    pieces: Count = Field(UNKNOWN, description="how many pieces the kit comes in")
+    mass_g: Grams = UNKNOWN
+    pairs_with: Text = Field(
+        "", description="part number that must be at the other end (adapters sold as a pair)"
+    )
+
+
+class Service(Priced):
+    """A workshop's revalve for a damper family; the classes are those after the work."""
+
+    service_number: Key
+    workshop: Text = ""
+    damper: Text = Field("", description="damper family it is offered for")
+    compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    lockout_class: Annotated[str | None, Choice(words.LOCKOUTS)] = None
+    work_days: Days = Field(UNKNOWN, description="days in the workshop after the shock arrives")
+
+
+class Spring(Priced):
+    """A coil spring."""
+
+    part_number: Key
+    maker: Text = ""
+    rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
+    inner_diameter_mm: Annotated[Quantity, Number("mm", 20.0, 60.0)] = UNKNOWN
+    outer_diameter_mm: Annotated[Quantity, Number("mm", 30.0, 90.0)] = UNKNOWN
+    free_length_mm: Annotated[Quantity, Number("mm", 60.0, 300.0)] = UNKNOWN
+    usable_travel_mm: Annotated[Quantity, Number("mm", 20.0, 120.0)] = Field(
+        UNKNOWN, description="compression before the coils bind"
+    )
+    mass_g: Grams = UNKNOWN
+
+
+class TuneClass(Row):
+    """Range of damping coefficients that the adjuster covers in a class, at low shaft speed."""
+
+    tune_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    rebound_low_n_s_per_m: Coefficient = UNKNOWN
+    rebound_high_n_s_per_m: Coefficient = UNKNOWN
+    compression_low_n_s_per_m: Coefficient = UNKNOWN
+    compression_high_n_s_per_m: Coefficient = UNKNOWN
+    shaft_speed_low_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = 0.1  # type: ignore[assignment]
+    shaft_speed_high_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = 0.25  # type: ignore[assignment]
+    standing: Annotated[str | None, Choice(words.STANDINGS)] = "assumed"
+    source: Text = ""
+
+
+class Taste(Row):
+    """Damping ratios that a rider's taste asks for (from memory, editable)."""
+
+    taste: Annotated[str | None, Choice(words.TASTES)] = None
+    rebound_ratio: Annotated[Quantity, Number("ratio", 0.05, 1.0)] = UNKNOWN
+    compression_ratio: Annotated[Quantity, Number("ratio", 0.02, 1.0)] = UNKNOWN
+    source: Text = ""
+
+
+class Job(Row):
+    """A workshop job: its price, minutes and tools. A rider with the tools may do a home job."""
+
+    job: Key
+    place: Annotated[str | None, Choice(words.PLACES)] = None
+    tools: Annotated[str, Field(max_length=200)] = Field("", description="';' between tools")
+    minutes: Count = UNKNOWN
+    price: Money = UNKNOWN
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
+    work_days: Days = Field(0.0, description="workshop days besides the fitting day")
+    source: Text = ""
+
+
+class Supplier(Row):
+    """A supplier; an order below the minimum is not taken."""
+
+    supplier: Key
+    order_minimum: Money = Field(0.0, description="least value of one order; blank for unknown")
+    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
+    source: Text = ""
+
+
+TABLES: dict[str, tuple[type[Row], str]] = {
+    "shocks": (Shock, "part_number"),
+    "kits": (Kit, "part_number"),
+    "services": (Service, "service_number"),
+    "springs": (Spring, "part_number"),
+    "tune_classes": (TuneClass, "tune_class"),
+    "tastes": (Taste, "taste"),
+    "jobs": (Job, "job"),
+    "suppliers": (Supplier, "supplier"),
+}
+"""The catalogue's tables: file stem -> (row model, key column)."""
+
+JOBS = (
+    "fit shock", "press bushing", "change stroke", "set volume spacers", "fit spring",
+    "turn eyelet", "send for revalve", "service shock",
+)  # fmt: skip
+"""Jobs the product may ask for; each must stand in jobs.csv."""

@@ -1,0 +1,38 @@
+"""The rider."""
+
+from typing import Annotated
+
+from pydantic import Field, field_validator
+
+from recommender.facts import words
+from recommender.facts.parts import Row, Text
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, nearest
+
+
+class Rider(Row):
+    """Masses in kg; the share of the mass on the rear wheel is from memory (0.50 to 0.65)."""
+
+    name: Text = "the rider"
+    mass_with_kit_kg: Annotated[Quantity, Number("kg", 25.0, 200.0)] = UNKNOWN
+    mass_kg: Annotated[Quantity, Number("kg", 20.0, 200.0)] = Field(
+        UNKNOWN, description="the body alone; blank: between 80 % of the mass with kit and all of it"
+    )
+    bike_mass_kg: Annotated[Quantity, Number("kg", 5.0, 45.0)] = Field(
+        UNKNOWN, description="for limits stated on the whole system"
+    )
+    rear_share: Annotated[Quantity, Number("ratio", 0.50, 0.65)] = Field(
+        0.60, description="from memory, by posture"
+    )
+    taste: Annotated[str | None, Choice(words.TASTES)] = "neutral"
+    tools: tuple[str, ...] = Field(("hex keys", "torque wrench", "shock pump"), max_length=20)
+
+    @field_validator("tools")
+    @classmethod
+    def _known_tools(cls, tools: tuple[str, ...]) -> tuple[str, ...]:
+        for tool in tools:
+            if tool not in words.TOOLS:
+                raise ValueError(
+                    f"{tool[:60]!r} is no known tool; accepted: {', '.join(words.TOOLS)}"
+                    f"{nearest(tool, words.TOOLS)}"
+                )
+        return tools
