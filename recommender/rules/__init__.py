@@ -1,0 +1,8 @@
+"""The rules: one file a family, each rule with its margin, sentence, standing and fix.
+
+Importing this package registers them all.
+"""
+
+from recommender.rules import hardware, mounting, room, size, spring, tune, wishes
+
+__all__ = ["hardware", "mounting", "room", "size", "spring", "tune", "wishes"]

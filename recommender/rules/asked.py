@@ -1,0 +1,285 @@
+"""The question's own facts: bike, rider, wishes and the catalogue's small tables as scalars.
+
+Here stand the fillings of blanks that mean something: a manual that states no limit sets none, a
+tyre that is not said to change stays, the bolt that is fitted reaches as far as its gap.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from pydantic import BaseModel
+
+from recommender.catalogue.columns import Table
+from recommender.facts import words
+from recommender.facts.bike import Bike, LeverageFacts
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import Choice, Quantity
+from recommender.facts.rider import Rider
+from recommender.facts.units import UNITS
+from recommender.facts.wishes import Wishes
+from recommender.mechanics.leverage import Leverage
+from recommender.rules.fact import Scalar
+from recommender.rules.size import ApprovedSizes
+from recommender.rules.tune import ClassRanges
+
+MM = UNITS["mm"][1]
+SAG_BAND = (25.0, 35.0)
+"""Shaft sag allowed where no band is wished for, per cent of the stroke. Common practice."""
+HAND_SHORT_MM = 3.0
+"""A bumper may hold a shock this much short of its stroke by hand. From memory."""
+RATIO_BOUNDS = (1.8, 3.6)
+"""Average leverage of an unmeasured bike. From memory."""
+KIT_SHARE = 0.8
+"""Least share that the body has of the mass with kit, where only the latter is known. From memory."""
+UNLIMITED = 1e6
+
+
+@dataclass(frozen=True)
+class Work:
+    """What one job costs this rider: nothing at home with the tools at hand."""
+
+    price: float
+    workshop: bool
+    days: float
+
+
+def scalars(
+    bike: Bike, rider: Rider, wishes: Wishes, tune_classes: Table, tastes: Table, present: Any = None
+) -> dict[str, Scalar]:
+    """Every fact of the question by name. `present` is the fitted shock as a Shock, if known."""
+    facts = _flatten("bike", bike)
+    facts |= _flatten("rider", rider)
+    facts |= _bike(bike, present)
+    facts |= _rider(rider, tastes, bike)
+    facts |= _wishes(wishes)
+    facts["classes"] = Scalar(class_ranges(tune_classes))
+    return facts
+
+
+def _flatten(prefix: str, model: BaseModel) -> dict[str, Scalar]:
+    out: dict[str, Scalar] = {}
+    for name, info in type(model).model_fields.items():
+        value = getattr(model, name)
+        path = f"{prefix}_{name}"
+        if isinstance(value, Quantity):
+            out[path] = Scalar.of(value)
+        elif isinstance(value, BaseModel):
+            out |= _flatten(path, value)
+        else:
+            choice = next((m for m in info.metadata if isinstance(m, Choice)), None)
+            if choice is not None:
+                out[path] = Scalar.word(value, choice.values)
+    return out
+
+
+def nominal_length(bike: Bike, present: Any = None) -> Quantity:
+    """The frame's nominal eye-to-eye length: the first approved size, else the fitted shock's."""
+    if bike.sizes:
+        return bike.sizes[0].length_mm
+    if present is not None:
+        length: Quantity = present.length_mm
+        return length
+    return Quantity(100.0, 350.0, "unknown")
+
+
+def _bike(bike: Bike, present: Any) -> dict[str, Scalar]:
+    nominal = nominal_length(bike, present)
+    out = {
+        "bike_nominal_length_mm": Scalar.of(nominal),
+        "bike_sizes": _sizes(bike),
+        "bike_leverage": Scalar(leverage(bike.leverage)),
+        "bike_gap_compression_mm": Scalar.of(_gap_compression(bike, nominal, present)),
+    }
+    tyre = bike.tyre
+    if not tyre.width_mm.known and tyre.measured_width_mm.known:
+        out["bike_tyre_width_mm"] = Scalar.of(tyre.measured_width_mm)
+    elif tyre.width_mm.known and not tyre.measured_width_mm.known:
+        # No other tyre is spoken of: the same one, so its own looseness must cancel too.
+        out["bike_tyre_width_mm"] = Scalar((tyre.width_mm.mid,))
+        out["bike_tyre_measured_width_mm"] = Scalar((tyre.width_mm.mid,))
+    elif not tyre.width_mm.known:
+        out["bike_tyre_width_mm"] = out["bike_tyre_measured_width_mm"] = Scalar((60.0,))
+    if not tyre.bead_seat_mm.known:
+        # It cancels: only the difference of two tyres on one rim counts.
+        out["bike_tyre_bead_seat_mm"] = Scalar((622.0,))
+    if not bike.linkage_stop_mm.known:
+        out["bike_linkage_stop_mm"] = Scalar((UNLIMITED,))
+    if not bike.limits.rider_mass_kg.known:
+        out["bike_limits_rider_mass_kg"] = Scalar((UNLIMITED,))
+        out["bike_limits_rider_mass_basis"] = Scalar.word("rider with kit", words.BASES)
+    return out
+
+
+def _sizes(bike: Bike) -> Scalar:
+    if not bike.sizes:
+        return Scalar((ApprovedSizes((), (), free=False), ApprovedSizes((), (), free=True)))
+    quantities = [(size.length_mm, size.stroke_ceiling_mm) for size in bike.sizes]
+    # Loose lengths and ceilings move apart: every corner of the pair is one alternative.
+    corners = []
+    for at in ("low", "high"):
+        for up in ("low", "high"):
+            lengths = tuple(getattr(length, at) for length, _ in quantities)
+            ceilings = tuple(getattr(ceiling, up) for _, ceiling in quantities)
+            corners.append(ApprovedSizes(lengths, ceilings))
+    return Scalar(tuple(dict.fromkeys(corners)))
+
+
+def leverage(facts: LeverageFacts) -> tuple[Leverage, ...]:
+    """The leverage curve's corners: one, or the lowest and the highest that the facts allow.
+
+    Raises BadInput where a measured table cannot be a leverage curve.
+    """
+    if facts.table:
+        x = [line.compression_mm * MM for line in facts.table]
+        z = [line.wheel_travel_mm * MM for line in facts.table]
+        try:
+            curve = Leverage.table(np.array(x), np.array(z), facts.reading_error_mm * MM)
+        except ValueError as error:
+            raise BadInput([Problem("bike", str(error), column="bike.leverage.table")]) from None
+        error = facts.reading_error_mm * MM / z[-1]
+        return (curve,) if error == 0 else (curve.scaled(1 - error), curve.scaled(1 + error))
+    stroke = facts.stroke_mm.mid if facts.stroke_mm.known else 60.0
+    if facts.ratio_start.known and facts.ratio_end.known:
+        ends = {
+            (facts.ratio_start.low, facts.ratio_end.low),
+            (facts.ratio_start.high, facts.ratio_end.high),
+        }
+        return tuple(Leverage.linear(a, b, stroke * MM) for a, b in sorted(ends))
+    if facts.travel_mm.known and facts.stroke_mm.known:
+        lowest = facts.travel_mm.low / facts.stroke_mm.high
+        highest = facts.travel_mm.high / facts.stroke_mm.low
+    else:
+        lowest, highest = RATIO_BOUNDS
+    ratios = sorted({lowest, highest})
+    return tuple(Leverage.constant(ratio * stroke * MM, stroke * MM) for ratio in ratios)
+
+
+def _gap_compression(bike: Bike, nominal: Quantity, present: Any) -> Quantity:
+    """x0: how far the linkage was compressed when the tyre gap was measured, mm."""
+    eye_to_eye = bike.tyre.gap_eye_to_eye_mm
+    if eye_to_eye.known:
+        return _loose(nominal.low - eye_to_eye.high, nominal.high - eye_to_eye.low)
+    if present is not None and present.stroke_mm.known and present.length_mm.known:
+        low = present.stroke_mm.low - (present.length_mm.high - nominal.low)
+        high = present.stroke_mm.high - (present.length_mm.low - nominal.high)
+    elif bike.leverage.stroke_mm.known:
+        low, high = bike.leverage.stroke_mm.low, bike.leverage.stroke_mm.high
+    else:
+        return Quantity(20.0, 110.0, "unknown")
+    return _loose(low - HAND_SHORT_MM, high)
+
+
+def _loose(low: float, high: float) -> Quantity:
+    return Quantity(low, high, "exact" if low == high else "measured")
+
+
+def _rider(rider: Rider, tastes: Table, bike: Bike) -> dict[str, Scalar]:
+    out: dict[str, Scalar] = {}
+    with_kit = rider.mass_with_kit_kg
+    basis = bike.limits.rider_mass_basis
+    if not rider.mass_kg.known:
+        out["rider_mass_kg"] = Scalar.of(
+            Quantity(KIT_SHARE * with_kit.low, with_kit.high, with_kit.kind)
+            if with_kit.kind == "range"
+            else _loose(KIT_SHARE * with_kit.low, with_kit.high)
+        )
+    limited = bike.limits.rider_mass_kg.known
+    if not limited or basis not in ("rider", None):
+        out["rider_mass_kg"] = Scalar((with_kit.mid,))
+    if not limited or basis not in ("whole system", None):
+        out["rider_bike_mass_kg"] = Scalar((15.0,))
+    rows = [k for k, word in enumerate(tastes.keys()) if rider.taste in (None, word)]
+    for name in ("rebound_ratio", "compression_ratio"):
+        column = tastes.number(name)
+        low, high = float(column.low[rows].min()), float(column.top[rows].max())
+        out[f"rider_{name}"] = Scalar((low,) if low == high else (low, high))
+    return out
+
+
+def sag_band(wishes: Wishes) -> tuple[float, float]:
+    """Shaft sag allowed, per cent: the must, else common practice."""
+    band = wishes.sag_percent.must
+    if band is None:
+        return SAG_BAND
+    return band.low or 0.0, 100.0 if band.high is None else band.high
+
+
+def _wishes(wishes: Wishes) -> dict[str, Scalar]:
+    sag_low, sag_high = sag_band(wishes)
+    travel = wishes.travel_mm.must
+    wanted = wishes.adjusters.must or ()
+    out: dict[str, float] = {
+        "wish_sag_target_percent": min(max(wishes.sag_target_percent, sag_low), sag_high),
+        "wish_sag_low_percent": sag_low,
+        "wish_sag_high_percent": sag_high,
+        "wish_travel_low_mm": 0.0 if travel is None or travel.low is None else travel.low,
+        "wish_travel_high_mm": (
+            UNLIMITED if travel is None or travel.high is None else travel.high
+        ),
+        "wish_adjuster_rebound": "rebound" in wanted,
+        "wish_adjuster_low_speed": "low-speed compression" in wanted,
+        "wish_adjuster_high_speed": "high-speed compression" in wanted,
+        "wish_adjuster_lockout": "lockout" in wanted,
+        "wish_spring_kind": _code(words.SPRING_KINDS, wishes.spring_kind.must),
+        "wish_tune_class": _code(words.CLASSES, wishes.tune.must),
+        "wish_lockout": _code(words.LOCKOUTS, wishes.lockout.must),
+        "wish_remote": float(bool(wishes.remote.must)),
+        "wish_no_workshop": float(bool(wishes.no_workshop.must)),
+    }
+    for name, key in (("reserve_mm",) * 2, ("budget",) * 2, ("mass_g",) * 2, ("days",) * 2):
+        must = getattr(wishes, name).must
+        out[f"wish_{key}"] = UNLIMITED if must is None else float(must)
+    out["wish_reserve_mm"] = 0.0 if wishes.reserve_mm.must is None else wishes.reserve_mm.must
+    return {name: Scalar((float(value),)) for name, value in out.items()}
+
+
+def _code(accepted: tuple[str, ...], word: str | None) -> float:
+    return float(accepted.index(word)) if word in accepted else -1.0
+
+
+def class_ranges(table: Table) -> tuple[ClassRanges, ...]:
+    """The class table: one, or the narrowest and the widest where its cells are imprecise."""
+    keys = table.keys()
+    rows = [keys.index(word) for word in words.CLASSES]
+
+    def column(name: str, top: bool) -> tuple[float, ...]:
+        cells = table.number(name)
+        return tuple(float(value) for value in (cells.top if top else cells.low)[rows])
+
+    made = [
+        ClassRanges(
+            column("rebound_low_n_s_per_m", narrow), column("rebound_high_n_s_per_m", not narrow),
+            column("compression_low_n_s_per_m", narrow),
+            column("compression_high_n_s_per_m", not narrow),
+        )  # fmt: skip
+        for narrow in (True, False)
+    ]
+    return tuple(dict.fromkeys(made))
+
+
+def active(name: str, wishes: Wishes) -> bool:
+    """Whether the wish of that field is stated as a must, and so is a rule."""
+    wish = getattr(wishes, name)
+    must: Any = wish.must
+    if name == "tune":
+        return must in words.CLASSES
+    return (must is not None and must is not False) or (name == "remote" and must is not None)
+
+
+def works(jobs: Table, tools: tuple[str, ...], rates: Mapping[str, float]) -> dict[str, Work]:
+    """What each job costs this rider in the wishes' currency, and whether a workshop does it."""
+    out = {}
+    prices, days = jobs.number("price"), jobs.number("work_days")
+    places = jobs.choice("place").words()
+    for k, key in enumerate(jobs.keys()):
+        needed = [tool.strip() for tool in jobs.text("tools")[k].split(";") if tool.strip()]
+        at_home = places[k] == "home" and all(tool in tools for tool in needed)
+        rate = rates[jobs.text("currency")[k]]
+        out[key] = (
+            Work(0.0, False, 0.0)
+            if at_home
+            else Work(float(prices.top[k]) * rate, True, float(days.top[k]))
+        )
+    return out

@@ -1,0 +1,292 @@
+"""A question laid against a catalogue: the market of shocks, and the facts of any of them."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+
+from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.columns import (
+    ChoiceColumn,
+    Column,
+    Ints,
+    Mask,
+    NumberColumn,
+    Table,
+    TextColumn,
+)
+from recommender.catalogue.question import Question
+from recommender.facts import words
+from recommender.facts.parts import Shock
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import Quantity, nearest
+from recommender.rules.asked import scalars, works
+from recommender.rules.choices import (
+    Market,
+    converted,
+    kit_options,
+    services_by_shock,
+    spring_options,
+    stroke_options,
+    tune_options,
+)
+from recommender.rules.fact import Fact
+from recommender.rules.hardware import WIDTH_EXCESS
+from recommender.rules.mounting import AIR, COIL, EYELET, TRUNNION, YES
+
+FITTED = "the fitted shock"
+"""Key of the shock on the bike now, where its facts are known."""
+
+_NOT_COUNTED = Quantity(0.0, 0.0)
+
+
+def open_market(question: Question, catalogue: Catalogue) -> Market:
+    """The catalogue as the question sees it. Raises BadInput for a currency without a rate and
+    for a fitted shock that the catalogue does not know."""
+    bike, rider, wishes = question.bike, question.rider, question.wishes
+    rates = _rates(question, catalogue)
+    fitted = fitted_shock(question, catalogue)
+    shocks = catalogue.shocks
+    present = None
+    if fitted is not None:
+        shocks = shocks.append(_own_row(shocks, fitted))
+        present = len(shocks) - 1
+    job_works = works(catalogue.jobs, rider.tools, rates)
+    now = bike.present_shock
+    owner, stroke = stroke_options(shocks)
+    return Market(
+        shocks=shocks,
+        present=present,
+        scalars=MappingProxyType(
+            scalars(bike, rider, wishes, catalogue.tune_classes, catalogue.tastes, fitted)
+        ),
+        kits=kit_options(catalogue.kits, now, bike, job_works, rates),
+        tunes=tune_options(
+            shocks, catalogue.services, present, now.condition if now else None, job_works, rates
+        ),
+        springs=spring_options(
+            catalogue.springs,
+            now.spring_rate_n_per_mm if now and fitted and fitted.spring_kind != "air" else None,
+            job_works, rates,
+        ),
+        stroke_owner=owner,
+        stroke_mm=stroke,
+        works=job_works,
+        services_of=services_by_shock(shocks, catalogue.services, present),
+        bike=bike,
+        shock_price=_free_if_fitted(converted(shocks, rates), present),
+        order_minimum=_minimums(catalogue.suppliers, rates),
+    )  # fmt: skip
+
+
+def fitted_shock(question: Question, catalogue: Catalogue) -> Shock | None:
+    """The shock on the bike now as one record, its set stroke as its stroke; None: not told."""
+    now = question.bike.present_shock
+    if now is None or (now.facts is None and not now.part_number):
+        return None
+    if now.facts is not None:
+        return now.facts
+    keys = catalogue.shocks.keys()
+    if now.part_number not in keys:
+        raise BadInput(
+            [
+                Problem(
+                    "bike", "no such shock in the catalogue: name one it holds, or give its facts "
+                    f"in [bike.present_shock.facts]{nearest(now.part_number, keys)}",
+                    column="bike.present_shock.part_number", value=now.part_number,
+                )
+            ]
+        )  # fmt: skip
+    return row_record(catalogue.shocks, keys.index(now.part_number))
+
+
+def row_record(shocks: Table, row: int) -> Shock:
+    """One shock of the catalogue as a record."""
+    values: dict[str, object] = {}
+    for name, column in shocks.columns.items():
+        if isinstance(column, NumberColumn):
+            low, high = float(column.low[row]), float(column.top[row])
+            known = bool(column.is_known[row])
+            kind = "unknown" if not known else "exact" if low == high else "measured"
+            values[name] = Quantity(low, high, kind)  # type: ignore[arg-type]
+        elif isinstance(column, ChoiceColumn):
+            code = int(column.codes[row])
+            values[name] = None if code < 0 else column.values[code]
+        else:
+            values[name] = column[row]
+    return Shock.model_validate(values)
+
+
+def _own_row(shocks: Table, fitted: Shock) -> Table:
+    """The fitted shock as a one-row table with the catalogue's columns, under its own key."""
+    columns: dict[str, Column] = {}
+    kept = fitted.model_copy(update={"part_number": FITTED, "supplier": "", "source": "the bike"})
+    for name, column in shocks.columns.items():
+        value = getattr(kept, name)
+        if isinstance(column, NumberColumn):
+            columns[name] = NumberColumn(
+                np.array([value.low]), np.array([value.high]), np.array([value.known])
+            )
+        elif isinstance(column, ChoiceColumn):
+            code = -1 if value is None else column.values.index(value)
+            columns[name] = ChoiceColumn(np.array([code], np.int16), column.values)
+        else:
+            columns[name] = TextColumn.of([value])
+    return replace(shocks, columns=columns, lines=None)
+
+
+def _free_if_fitted(price: Fact, present: int | None) -> Fact:
+    if present is None:
+        return price
+    low, high = price.low.copy(), price.high.copy()
+    low[present] = high[present] = 0.0
+    return Fact.bounds(low, high)
+
+
+def _rates(question: Question, catalogue: Catalogue) -> Mapping[str, float]:
+    """Rate of every currency in the catalogue into the wishes' own."""
+    own = question.wishes.currency
+    rates = {own: 1.0, **question.wishes.rates}
+    problems = []
+    tables = (
+        catalogue.shocks, catalogue.kits, catalogue.services, catalogue.springs, catalogue.jobs,
+        catalogue.suppliers,
+    )  # fmt: skip
+    for table in tables:
+        for code in table.text("currency").words:
+            if code not in rates:
+                rates[code] = 1.0
+                problems.append(
+                    Problem(
+                        table.file or table.name,
+                        f"prices in {code}, but [wishes.rates] has no rate from {code} to {own}",
+                        column="currency", value=code,
+                    )
+                )  # fmt: skip
+    if problems:
+        raise BadInput(problems)
+    return rates
+
+
+def _minimums(suppliers: Table, rates: Mapping[str, float]) -> dict[str, float]:
+    minimum = suppliers.number("order_minimum")
+    currency = suppliers.text("currency")
+    return {
+        key: float(minimum.low[row]) * rates[currency[row]]
+        for row, key in enumerate(suppliers.keys())
+        if bool(minimum.is_known[row]) and minimum.low[row] > 0
+    }
+
+
+def variants(market: Market, rows: Ints) -> tuple[Ints, Mask]:
+    """Each of those shocks as fitted now, and end for end where neither manual says no."""
+    codes = market.shocks.choice("end_for_end").codes[rows]
+    may = codes != words.YES_NO.index("no")
+    if market.bike.allows.end_for_end == "no":
+        may[:] = False
+    count = 1 + may.astype(np.int64)
+    shock = np.repeat(rows, count)
+    turned = np.zeros(len(shock), bool)
+    turned[np.cumsum(count)[may] - 1] = True
+    return shock, turned
+
+
+def owner_facts(market: Market, shock: Ints, turned: Mask) -> dict[str, Fact]:
+    """Facts of shocks as mounted: their columns, the mounts as they meet them, and their cost."""
+    facts = {
+        f"shock_{name}": market.shock_fact(f"shock_{name}").take(shock)
+        for name, column in market.shocks.columns.items()
+        if not isinstance(column, TextColumn) and name not in ("price", "delivery_days", "stock")
+    }
+    facts |= _silent(facts)
+    facts["shock_reversed"] = Fact(turned.astype(np.float64))
+    for end, other in (("head", "shaft"), ("shaft", "head")):
+        for name in ("gap_mm", "bolt_mm", "carbon", "grip_mm"):
+            facts[f"shock_{end}_{name}"] = _meets(market, turned, end, other, name)
+    facts |= _cost(market, shock)
+    return facts
+
+
+_OF_AIR = (
+    "piston_area_mm2", "chamber_cm3", "negative_area_mm2", "negative_chamber_cm3",
+    "equalise_at_mm", "pressure_min_psi", "pressure_max_psi", "volume_spacer_cm3",
+    "volume_spacers_max",
+)  # fmt: skip
+_OF_COIL = (
+    "spring_seat_mm", "spring_length_min_mm", "spring_length_max_mm", "collar_pitch_mm",
+    "preload_turns_min", "preload_turns_max",
+)  # fmt: skip
+_OF_EYELET = ("head_eye", "head_eye_width_mm", "head_eye_bore_mm", "head_sleeve_diameter_mm")
+_OF_TRUNNION = ("trunnion_width_mm", "trunnion_thread", "trunnion_thread_depth_mm")
+
+
+def _silent(facts: Mapping[str, Fact]) -> dict[str, Fact]:
+    """Facts that a shock of the other kind does not have: blank there is nothing unknown."""
+    out = {}
+    for kind, other, names in (
+        ("spring_kind", COIL, _OF_AIR), ("spring_kind", AIR, _OF_COIL),
+        ("head_mount", TRUNNION, _OF_EYELET), ("head_mount", EYELET, _OF_TRUNNION),
+    ):  # fmt: skip
+        of_kind = facts[f"shock_{kind}"]
+        unsure = np.zeros(len(of_kind), bool) if of_kind.loose is None else of_kind.loose
+        moot = (of_kind.low == other) & ~unsure
+        for name in names:
+            fact = facts[f"shock_{name}"]
+            if fact.loose is not None and (fact.loose & moot).any():
+                others = tuple(np.where(moot, fact.low, one) for one in fact.others)
+                loose = fact.loose & ~moot
+                out[f"shock_{name}"] = (
+                    Fact(fact.low, others, loose) if loose.any() else Fact(fact.low)
+                )
+    return out
+
+
+def _meets(market: Market, turned: Mask, end: str, other: str, name: str) -> Fact:
+    """A fact of the frame's mount that this end of the shock meets."""
+    corners = [_mount_corners(market, one, name) for one in (end, other)]
+    most = max(len(one) for one in corners)
+    straight, swapped = (one + one[-1:] * (most - len(one)) for one in corners)
+    made = [np.where(turned, b, a) for a, b in zip(straight, swapped, strict=True)]
+    if most == 1:
+        return Fact(made[0])
+    loose = np.where(turned, len(corners[1]) > 1, len(corners[0]) > 1)
+    return Fact(made[0], tuple(made[1:]), loose)
+
+
+def _mount_corners(market: Market, end: str, name: str) -> list[float]:
+    mount = getattr(market.bike, end)
+    if name == "carbon":
+        return list(market.scalars[f"bike_{end}_carbon_lugs"].corners)
+    if name == "grip_mm" and not mount.grip_mm.known:
+        # The bolt that is there reaches across the widest sleeve its own gap takes.
+        return [mount.gap_mm.high + WIDTH_EXCESS]
+    return list(market.scalars[f"bike_{end}_{name}"].corners)
+
+
+def _cost(market: Market, shock: Ints) -> dict[str, Fact]:
+    fit, turn = market.works["fit shock"], market.works["turn eyelet"]
+    kept = np.zeros(len(market.shocks), bool)
+    if market.present is not None:
+        kept[market.present] = True
+    axis = market.shocks.choice("eyelet_axis").codes
+    turnable = market.shocks.choice("eyelet_turnable").codes
+    wanted = market.bike.eyelet_axis
+    want = -1 if wanted is None else words.AXES.index(wanted)
+    unsure = (axis < 0) | (want < 0) | (turnable < 0)
+    turns = ~unsure & (axis != want) & (turnable == YES) & ~kept
+    may = unsure & ~kept & ~((axis == want) & (axis >= 0)) & (turnable != 0)
+    base = np.where(kept, 0.0, fit.price)
+    low, high = base + turns * turn.price, base + (turns | may) * turn.price
+    delivery = market.shocks.number("delivery_days")
+    days_low = np.where(kept, 0.0, delivery.low)
+    days_high = np.where(kept, 0.0, delivery.top)
+    work_low = np.where(kept, 0.0, float(fit.workshop))
+    work_low = np.maximum(work_low, turns * float(turn.workshop))
+    work_high = np.maximum(work_low, may * float(turn.workshop))
+    return {
+        "shock_price": market.shock_price.take(shock),
+        "shock_labour": Fact.bounds(low, high).take(shock),
+        "shock_days": Fact.bounds(days_low, days_high).take(shock),
+        "shock_workshop": Fact.bounds(work_low, work_high).take(shock),
+    }

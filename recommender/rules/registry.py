@@ -1,0 +1,215 @@
+"""What a rule is, and the register the families write themselves into.
+
+A rule is a pure function whose parameter names are the facts it reads; it returns its margin in
+the rule's unit: positive is room to spare, negative is what is missing. A band is a pair of
+margins, one for each side, and the rule's margin is the lesser. A figure is a derived fact,
+declared the same way. Both use NumPy arithmetic only, so one definition serves one bundle and
+whole columns.
+"""
+
+import inspect
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, Literal
+
+import numpy as np
+
+RuleClass = Literal["limit", "offer", "wish"]
+Standing = Literal["frame maker", "shock maker", "part maker", "cp", "mem", "rider", "catalogue"]
+
+ENTITIES = ("shock", "stroke", "spring", "tune", "clocking", "head_kit", "shaft_kit")
+"""What facts can belong to besides the question: the shock as mounted, and each choice.
+
+Facts of bike, rider and wishes are scalars; a fact's first word(s) name its entity.
+"""
+
+PARTS = ("shock", "stroke", "spring", "tune", "head_kit", "shaft_kit")
+"""The entities that are bought or paid for: each has a price, mass, days and place of work."""
+
+INAPPLICABLE = np.inf
+"""Margin of a rule that says nothing about this shock (coil rules on an air shock)."""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule as the engine sees it.
+
+    `says` is the sentence when it is broken, `fix` the least change in words; both are templates
+    whose fields are facts, figures, or `short` (the amount missing). `couples` names the sum over
+    parts that the rule reads ('price', 'mass'); such rules tie no choices together. `bit` names
+    the bit that the rule sets: rules made once per part share one. `springs` limits the rule to
+    shocks of one spring kind. `rises` and `falls` name (by prefix) facts along which the margin
+    never falls, or never rises, whatever the others are: those need no corner of their own.
+    """
+
+    name: str
+    kind: RuleClass
+    unit: str
+    standing: str
+    says: str
+    fix: str
+    margin: Callable[..., Any]
+    reads: tuple[str, ...]
+    bit: str
+    scale: float = 1.0
+    categorical: bool = False
+    wish: str = ""
+    couples: str = ""
+    springs: str = ""
+    end: str = ""
+    rises: tuple[str, ...] = ()
+    falls: tuple[str, ...] = ()
+
+    @property
+    def tolerance(self) -> float:
+        """A margin passes at minus this or more."""
+        return 1e-9 * self.scale
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A derived fact."""
+
+    name: str
+    formula: Callable[..., Any]
+    reads: tuple[str, ...]
+    unit: str = ""
+
+
+RULES: dict[str, Rule] = {}
+FIGURES: dict[str, Figure] = {}
+
+
+def rule(
+    name: str,
+    kind: RuleClass,
+    unit: str,
+    *,
+    standing: str,
+    says: str,
+    fix: str = "",
+    scale: float = 1.0,
+    categorical: bool = False,
+    wish: str = "",
+    couples: str = "",
+    springs: str = "",
+    each: Literal["", "end", "part"] = "",
+    rises: tuple[str, ...] = (),
+    falls: tuple[str, ...] = (),
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Registers a rule. `each='end'` makes one per shock end, `each='part'` one per part:
+    the word 'end' or 'part' in a parameter's name stands for each of them in turn."""
+
+    def register(function: Callable[..., Any]) -> Callable[..., Any]:
+        reads = tuple(inspect.signature(function).parameters)
+        made = Rule(
+            name, kind, unit, standing, says, fix, function, reads, name,
+            scale, categorical, wish, couples, springs, "", rises, falls,
+        )  # fmt: skip
+        for one in _spread(made, each):
+            if one.name in RULES:
+                raise ValueError(f"two rules are named {one.name!r}")
+            RULES[one.name] = one
+        return function
+
+    return register
+
+
+def figure(
+    unit: str = "",
+    *,
+    each: Literal["", "end", "part"] = "",
+    reads: tuple[str, ...] = (),
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Registers a derived fact under the function's name; `reads` only for a function of *args."""
+    given = reads
+
+    def register(function: Callable[..., Any]) -> Callable[..., Any]:
+        reads = given or tuple(inspect.signature(function).parameters)
+        for word in _words(each):
+            renamed = tuple(_put(read, each, word) for read in reads)
+            name = _put(function.__name__, each, word)
+            if name in FIGURES:
+                raise ValueError(f"two figures are named {name!r}")
+            FIGURES[name] = Figure(name, function, renamed, unit)
+        return function
+
+    return register
+
+
+def _words(each: str) -> tuple[str, ...]:
+    return {"": ("",), "end": ("head", "shaft"), "part": PARTS}[each]
+
+
+def _put(name: str, each: str, word: str) -> str:
+    if not each:
+        return name
+    return "_".join(word if token == each else token for token in name.split("_"))
+
+
+def _spread(made: Rule, each: str) -> list[Rule]:
+    if not each:
+        return [made]
+    out = []
+    for word in _words(each):
+        shown = word.replace("_", " ")
+        name = f"{shown} {made.name}" if each == "end" else f"{made.name}: {shown}"
+        out.append(
+            replace(
+                made,
+                name=name,
+                bit=name if each == "end" else made.name,
+                reads=tuple(_put(read, each, word) for read in made.reads),
+                says=_put_template(made.says, each, word),
+                fix=_put_template(made.fix, each, word),
+                end=word if each == "end" else "",
+                rises=tuple(_put(prefix, each, word) for prefix in made.rises),
+                falls=tuple(_put(prefix, each, word) for prefix in made.falls),
+            )
+        )
+    return out
+
+
+def _put_template(template: str, each: str, word: str) -> str:
+    """The same renaming inside the template's fields, and {end} itself becomes the word."""
+
+    def swap(match: re.Match[str]) -> str:
+        field, rest = match[1], match[2]
+        if field == each:
+            return word.replace("_", " ")
+        return "{" + _put(field, each, word) + rest + "}"
+
+    return re.sub(r"\{(\w+)([^}]*)\}", swap, template)
+
+
+@cache
+def leaves(name: str) -> tuple[str, ...]:
+    """The facts that a fact, figure or rule rests on, figures resolved, in a fixed order."""
+    if name in RULES:
+        reads = RULES[name].reads
+    elif name in FIGURES:
+        reads = FIGURES[name].reads
+    else:
+        return (name,)
+    return tuple(dict.fromkeys(leaf for read in reads for leaf in leaves(read)))
+
+
+def entity(fact: str) -> str:
+    """The entity a leaf fact belongs to; '' for facts of the question."""
+    for one in ENTITIES:
+        if fact.startswith(one + "_"):
+            return one
+    return ""
+
+
+@cache
+def scope(name: str) -> frozenset[str]:
+    """The entities that a fact, figure or rule depends on."""
+    return frozenset(entity(leaf) for leaf in leaves(name)) - {""}
+
+
+def code(words: tuple[str, ...], word: str) -> int:
+    """The code under which a choice column holds a word."""
+    return words.index(word)

@@ -1,0 +1,143 @@
+"""Length, stroke, linkage stop and tyre: whether the frame has the room the stroke asks for."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from recommender.facts.units import UNITS
+from recommender.mechanics import clearance
+from recommender.mechanics.array import Array
+from recommender.rules.registry import figure, rule
+
+MM = UNITS["mm"][1]
+
+
+@dataclass(frozen=True)
+class ApprovedSizes:
+    """The approved (length, stroke ceiling) pairs in mm. Empty: nothing known, see `free`.
+
+    `free` True stands for 'any size might be approved', False for 'none is': the two ends of
+    what an owner without the frame's sheet knows.
+    """
+
+    lengths: tuple[float, ...]
+    ceilings: tuple[float, ...]
+    free: bool = False
+
+    def off(self, length_mm: Any) -> Array:
+        """How far the length lies from the nearest approved one, mm."""
+        length = np.asarray(length_mm, dtype=float)
+        if not self.lengths:
+            return np.full(length.shape, 0.0 if self.free else 400.0)
+        gaps = [np.abs(length - own) for own in self.lengths]
+        return np.minimum.reduce(gaps)
+
+    def ceiling(self, length_mm: Any) -> Array:
+        """Highest stroke ceiling among the sizes nearest to the length, mm."""
+        length = np.asarray(length_mm, dtype=float)
+        if not self.lengths:
+            return np.full(length.shape, 110.0 if self.free else 0.0)
+        least = self.off(length)
+        out = np.zeros(length.shape)
+        for own, ceiling in zip(self.lengths, self.ceilings, strict=True):
+            near = np.abs(length - own) <= least + 1e-9
+            out = np.where(near, np.maximum(out, ceiling), out)
+        return out
+
+
+@figure("mm")
+def length_off_mm(shock_length_mm: Any, bike_sizes: Any) -> Any:
+    return bike_sizes.off(shock_length_mm)
+
+
+@figure("mm")
+def length_difference_mm(shock_length_mm: Any, bike_nominal_length_mm: Any) -> Any:
+    """d: length of the shock less the frame's nominal length; above 0 raises the bracket."""
+    return shock_length_mm - bike_nominal_length_mm
+
+
+@rule(
+    "length", "limit", "mm", standing="frame maker",
+    says="length {shock_length_mm} mm is {length_off_mm} mm off the nearest approved length "
+    "({bike_sizes}), {short} mm more than the tolerance of {bike_length_tolerance_mm} mm",
+)  # fmt: skip
+def length(length_off_mm: Any, bike_length_tolerance_mm: Any) -> Any:
+    return bike_length_tolerance_mm - length_off_mm
+
+
+@figure("mm")
+def stroke_ceiling_mm(shock_length_mm: Any, bike_sizes: Any) -> Any:
+    return bike_sizes.ceiling(shock_length_mm)
+
+
+@rule(
+    "stroke ceiling", "limit", "mm", standing="frame maker",
+    says="stroke {stroke_mm} mm is {short} mm over the ceiling of {stroke_ceiling_mm} mm",
+)  # fmt: skip
+def stroke_ceiling(stroke_mm: Any, stroke_ceiling_mm: Any) -> Any:
+    return stroke_ceiling_mm - stroke_mm
+
+
+@figure("mm")
+def linkage_compression_mm(stroke_mm: Any, length_difference_mm: Any) -> Any:
+    """How far the linkage is compressed at full stroke: s - d."""
+    return stroke_mm - length_difference_mm
+
+
+@rule(
+    "linkage stop", "limit", "mm", standing="frame maker",
+    says="at full stroke the linkage is compressed by {linkage_compression_mm} mm, {short} mm past "
+    "its stop at {bike_linkage_stop_mm} mm",
+)  # fmt: skip
+def linkage_stop(linkage_compression_mm: Any, bike_linkage_stop_mm: Any) -> Any:
+    # A maker who states no stop states none: blank is filled with the field's upper bound.
+    return bike_linkage_stop_mm - linkage_compression_mm
+
+
+@figure("mm")
+def tyre_gap_mm(
+    stroke_mm: Any,
+    length_difference_mm: Any,
+    bike_leverage: Any,
+    bike_gap_compression_mm: Any,
+    bike_tyre_gap_mm: Any,
+    bike_tyre_closing: Any,
+    bike_tyre_bead_seat_mm: Any,
+    bike_tyre_width_mm: Any,
+    bike_tyre_measured_width_mm: Any,
+) -> Any:
+    """Gap left between tyre and frame at full compression, mm."""
+    more = clearance.growth(
+        bike_leverage, stroke_mm * MM, length_difference_mm * MM, bike_gap_compression_mm * MM
+    )
+    seat = bike_tyre_bead_seat_mm * MM
+    larger = clearance.tyre_diameter(seat, bike_tyre_width_mm * MM) - clearance.tyre_diameter(
+        seat, bike_tyre_measured_width_mm * MM
+    )
+    return clearance.tyre_gap(bike_tyre_gap_mm * MM, bike_tyre_closing, more, larger) / MM
+
+
+@rule(
+    "tyre gap", "limit", "mm", standing="mem",
+    says="at stroke {stroke_mm} mm the tyre comes within {tyre_gap_mm} mm of the frame, {short} mm "
+    "less than the {bike_tyre_minimum_gap_mm} mm wanted",
+)  # fmt: skip
+def tyre_gap(tyre_gap_mm: Any, bike_tyre_minimum_gap_mm: Any) -> Any:
+    return tyre_gap_mm - bike_tyre_minimum_gap_mm
+
+
+@figure("mm")
+def tyre_side_room_mm(
+    bike_tyre_side_room_mm: Any, bike_tyre_width_mm: Any, bike_tyre_measured_width_mm: Any
+) -> Any:
+    return bike_tyre_side_room_mm - (bike_tyre_width_mm - bike_tyre_measured_width_mm) / 2
+
+
+@rule(
+    "tyre side room", "limit", "mm", standing="mem",
+    says="beside the tyre {tyre_side_room_mm} mm are left, {short} mm less than the "
+    "{bike_tyre_minimum_side_room_mm} mm wanted",
+)  # fmt: skip
+def tyre_side_room(tyre_side_room_mm: Any, bike_tyre_minimum_side_room_mm: Any) -> Any:
+    return tyre_side_room_mm - bike_tyre_minimum_side_room_mm

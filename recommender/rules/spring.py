@@ -1,0 +1,374 @@
+"""Spring and sag: pressure window, coil rate and dimensions, sag, and the reserve at the end.
+
+Figures are for one shock, stroke setting and spring setting; a bundle's pressure and preload
+follow from it. Where the ratio between kinds matters only one kind is computed at a time.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from recommender.facts.units import UNITS
+from recommender.mechanics import air, coil, load, sag, springing
+from recommender.mechanics.air import AirSpring
+from recommender.mechanics.array import Array
+from recommender.rules.mounting import AIR, COIL, verdict
+from recommender.rules.registry import INAPPLICABLE, figure, rule
+
+MM = UNITS["mm"][1]
+PSI = UNITS["psi"][1]
+N_PER_MM = UNITS["n_per_mm"][1]
+MM2 = UNITS["mm2"][1]
+CM3 = UNITS["cm3"][1]
+SPRING_PLAY = 0.6
+
+_CHAMBERS = (
+    "shock_piston_area_mm2",
+    "shock_chamber_cm3",
+    "shock_negative_area_mm2",
+    "shock_negative_chamber_cm3",
+    "shock_equalise_at_mm",
+    "shock_volume_spacer_cm3",
+    "spring_spacers",
+)
+_PLACE = ("shock_spring_kind", "stroke_mm", "length_difference_mm", "bike_leverage")
+
+
+def by_kind(kind: Any, of_air: Callable[[], Any], of_coil: Callable[[], Any]) -> Any:
+    """The air or the coil value, row by row; a kind that no row has is not computed."""
+    is_air = np.asarray(kind) == AIR
+    if np.all(is_air):
+        return of_air()
+    if not np.any(is_air):
+        return of_coil()
+    return np.where(is_air, of_air(), of_coil())
+
+
+def chambers(
+    area_mm2: Any, chamber_cm3: Any, negative_area_mm2: Any, negative_cm3: Any,
+    equalise_mm: Any, spacer_cm3: Any, spacers: Any,
+) -> AirSpring:  # fmt: skip
+    """The air spring with that many volume spacers in its positive chamber."""
+    fitted = np.where(spacers > 0, spacers * spacer_cm3, 0.0)
+    return AirSpring(
+        area_mm2 * MM2, (chamber_cm3 - fitted) * CM3, negative_area_mm2 * MM2,
+        negative_cm3 * CM3, equalise_mm * MM,
+    )  # fmt: skip
+
+
+@figure("kg")
+def sprung_mass_kg(
+    rider_mass_with_kit_kg: Any, rider_rear_share: Any, bike_rear_sprung_mass_kg: Any
+) -> Any:
+    return load.rear_sprung_mass(rider_mass_with_kit_kg, rider_rear_share, bike_rear_sprung_mass_kg)
+
+
+@figure("mm")
+def target_sag_mm(stroke_mm: Any, wish_sag_target_percent: Any) -> Any:
+    """Shaft sag aimed at: a fraction of the stroke."""
+    return stroke_mm * wish_sag_target_percent / 100
+
+
+def _force(mass: Any, leverage: Any, x_mm: Any, shift_mm: Any) -> Array:
+    return load.shock_force(load.wheel_force(mass), leverage.ratio((x_mm - shift_mm) * MM))
+
+
+def _fill(mass: Any, leverage: Any, x_mm: Any, shift_mm: Any, spring: AirSpring) -> Array:
+    """Gauge psi that puts the sag at x."""
+    return air.fill_pressure(_force(mass, leverage, x_mm, shift_mm), x_mm * MM, spring) / PSI
+
+
+def _sag_at_percent(
+    kind: Any, stroke: Any, shift: Any, leverage: Any, mass: Any, percent: Any, *gas: Any
+) -> Any:
+    def of_air() -> Any:
+        return _fill(mass, leverage, stroke * percent / 100, shift, chambers(*gas))
+
+    return by_kind(kind, of_air, lambda: np.full(np.shape(stroke), np.nan))
+
+
+@figure("psi", reads=(*_PLACE, "sprung_mass_kg", "wish_sag_high_percent", *_CHAMBERS))
+def pressure_at_most_sag_psi(*facts: Any) -> Any:
+    """Fill pressure at the highest sag allowed: the least the shock must be able to hold."""
+    return _sag_at_percent(*facts)
+
+
+@figure("psi", reads=(*_PLACE, "sprung_mass_kg", "wish_sag_low_percent", *_CHAMBERS))
+def pressure_at_least_sag_psi(*facts: Any) -> Any:
+    """Fill pressure at the lowest sag allowed."""
+    return _sag_at_percent(*facts)
+
+
+@rule(
+    "pressure window", "limit", "psi", standing="shock maker", springs="air",
+    says="the sag allowed asks for {pressure_at_most_sag_psi} to {pressure_at_least_sag_psi} psi, "
+    "the shock holds {shock_pressure_min_psi} to {shock_pressure_max_psi} psi: {short} psi are "
+    "missing",
+)  # fmt: skip
+def pressure_window(
+    shock_spring_kind: Any,
+    pressure_at_most_sag_psi: Any,
+    pressure_at_least_sag_psi: Any,
+    shock_pressure_min_psi: Any,
+    shock_pressure_max_psi: Any,
+) -> Any:
+    is_air = shock_spring_kind == AIR
+    return (
+        np.where(is_air, shock_pressure_max_psi - pressure_at_most_sag_psi, INAPPLICABLE),
+        np.where(is_air, pressure_at_least_sag_psi - shock_pressure_min_psi, INAPPLICABLE),
+    )
+
+
+@rule(
+    "spacer count", "limit", "count", standing="shock maker", springs="air",
+    says="{spring_spacers} volume spacers are {short} more than the shock takes",
+    rises=("shock_volume_spacers_max",), falls=("spring_spacers",),
+)  # fmt: skip
+def spacer_count(shock_spring_kind: Any, spring_spacers: Any, shock_volume_spacers_max: Any) -> Any:
+    return np.where(
+        shock_spring_kind == AIR, shock_volume_spacers_max - spring_spacers, INAPPLICABLE
+    )
+
+
+@figure(
+    "psi",
+    reads=(
+        *_PLACE, "sprung_mass_kg", "target_sag_mm", "shock_pressure_min_psi",
+        "shock_pressure_max_psi", *_CHAMBERS,
+    ),
+)  # fmt: skip
+def fill_psi(
+    kind: Any, stroke: Any, shift: Any, leverage: Any, mass: Any, target: Any,
+    least: Any, most: Any, *gas: Any,
+) -> Any:  # fmt: skip
+    """Fill pressure for the target sag, clipped to what the shock may hold; NaN for a coil."""
+
+    def of_air() -> Any:
+        return np.clip(_fill(mass, leverage, target, shift, chambers(*gas)), least, most)
+
+    return by_kind(kind, of_air, lambda: np.full(np.shape(target), np.nan))
+
+
+@figure("mm")
+def preload_mm(shock_collar_pitch_mm: Any, shock_preload_turns_min: Any) -> Any:
+    """Least preload the maker allows, as a length."""
+    return shock_collar_pitch_mm * shock_preload_turns_min
+
+
+@figure("n_per_mm")
+def needed_rate_n_per_mm(
+    target_sag_mm: Any,
+    preload_mm: Any,
+    length_difference_mm: Any,
+    sprung_mass_kg: Any,
+    bike_leverage: Any,
+) -> Any:
+    """Coil rate that gives the target sag."""
+    force = _force(sprung_mass_kg, bike_leverage, target_sag_mm, length_difference_mm)
+    return coil.rate_for_sag(force, target_sag_mm * MM, preload_mm * MM) / N_PER_MM
+
+
+@figure("n_per_mm")
+def rate_n_per_mm(spring_rate_n_per_mm: Any, spring_made: Any, needed_rate_n_per_mm: Any) -> Any:
+    """Rate of the coil in the bundle; one made to specification has the rate that is needed."""
+    return np.where(spring_made == 1, needed_rate_n_per_mm, spring_rate_n_per_mm)
+
+
+@figure(
+    "mm",
+    reads=(
+        *_PLACE, "sprung_mass_kg", "target_sag_mm", "fill_psi", "rate_n_per_mm", "preload_mm",
+        *_CHAMBERS,
+    ),
+)  # fmt: skip
+def sag_mm(
+    kind: Any, stroke: Any, shift: Any, leverage: Any, mass: Any, target: Any, fill: Any,
+    rate: Any, preload: Any, *gas: Any,
+) -> Any:  # fmt: skip
+    """Shaft sag that results, mm; the whole stroke where the spring does not carry the rider."""
+    force = load.wheel_force(mass)
+
+    def of_air() -> Any:
+        wide = np.broadcast_arrays(*(np.asarray(v, float) for v in (
+            fill, force, shift, stroke, target, *gas)))  # fmt: skip
+        fill_, force_, shift_, stroke_, out, *gas_ = (v.ravel() for v in wide)
+        wanted = _fill(mass, leverage, target, shift, chambers(*gas))
+        off = np.flatnonzero(np.abs(np.broadcast_to(wanted, wide[0].shape).ravel() - fill_) > 1e-9)
+        out = out.copy()
+        if off.size:
+            got = air.sag(
+                fill_[off] * PSI, force_[off], leverage, chambers(*(g[off] for g in gas_)),
+                shift_[off] * MM, stroke_[off] * MM,
+            )  # fmt: skip
+            out[off] = np.minimum(got / MM, stroke_[off])
+        return out.reshape(wide[0].shape)
+
+    def of_coil() -> Any:
+        got = coil.sag(rate * N_PER_MM, preload * MM, force, leverage, shift * MM, stroke * MM)
+        return np.minimum(got / MM, stroke)
+
+    return by_kind(kind, of_air, of_coil)
+
+
+@figure("percent")
+def sag_percent(sag_mm: Any, stroke_mm: Any) -> Any:
+    """Shaft sag as a share of the stroke."""
+    return 100 * sag_mm / stroke_mm
+
+
+@figure("mm")
+def wheel_sag_mm(sag_mm: Any, length_difference_mm: Any, bike_leverage: Any) -> Any:
+    return sag.wheel_sag(bike_leverage, sag_mm * MM, length_difference_mm * MM) / MM
+
+
+@rule(
+    "sag", "wish", "percent", standing="cp", springs="coil",
+    says="with this spring the sag is {sag_percent} % of the stroke, {short} % outside "
+    "{wish_sag_low_percent} to {wish_sag_high_percent} %",
+    fix="a spring of {needed_rate_n_per_mm} N/mm",
+)  # fmt: skip
+def sag_band(
+    shock_spring_kind: Any,
+    sag_percent: Any,
+    wish_sag_low_percent: Any,
+    wish_sag_high_percent: Any,
+    spring_made: Any,
+) -> Any:
+    silent = (shock_spring_kind == AIR) | (spring_made == 1)
+    return (
+        np.where(silent, INAPPLICABLE, sag_percent - wish_sag_low_percent),
+        np.where(silent, INAPPLICABLE, wish_sag_high_percent - sag_percent),
+    )
+
+
+def _where_coil(kind: Any, fits: Any, *margins: Any) -> Any:
+    applies = (kind == COIL) & (fits == 0)
+    return tuple(np.where(applies, margin, INAPPLICABLE) for margin in margins)
+
+
+@rule(
+    "spring suits the shock", "limit", "", standing="part maker", categorical=True,
+    says="a coil cannot go on an air shock, nor volume spacers into a coil shock",
+)  # fmt: skip
+def spring_suits(shock_spring_kind: Any, spring_is_coil: Any) -> Any:
+    return verdict((shock_spring_kind == COIL) == (spring_is_coil == 1))
+
+
+@rule(
+    "spring travel", "limit", "mm", standing="part maker", springs="coil",
+    says="the coil binds: its usable travel of {spring_usable_travel_mm} mm is {short} mm less "
+    "than stroke {stroke_mm} mm with preload {preload_mm} mm",
+    fix="a spring with more usable travel",
+    rises=("spring_usable_travel_mm",), falls=("stroke_mm", "shock_collar_pitch_mm"),
+)  # fmt: skip
+def spring_travel(
+    shock_spring_kind: Any, spring_fits: Any, spring_usable_travel_mm: Any, stroke_mm: Any,
+    preload_mm: Any,
+) -> Any:  # fmt: skip
+    room = spring_usable_travel_mm - stroke_mm - preload_mm
+    return _where_coil(shock_spring_kind, spring_fits, room)[0]
+
+
+@rule(
+    "spring diameter", "limit", "mm", standing="part maker", springs="coil",
+    says="the spring's inner diameter of {spring_inner_diameter_mm} mm does not sit on the shock's "
+    "{shock_spring_seat_mm} mm seat",
+    fix="a spring for a {shock_spring_seat_mm} mm seat",
+)  # fmt: skip
+def spring_diameter(
+    shock_spring_kind: Any, spring_fits: Any, spring_inner_diameter_mm: Any,
+    shock_spring_seat_mm: Any,
+) -> Any:  # fmt: skip
+    play = spring_inner_diameter_mm - shock_spring_seat_mm
+    return _where_coil(shock_spring_kind, spring_fits, play, SPRING_PLAY - play)
+
+
+@rule(
+    "spring length", "limit", "mm", standing="shock maker", springs="coil",
+    says="a spring {spring_free_length_mm} mm long is {short} mm outside what the collar reaches "
+    "({shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm)",
+    fix="a spring {shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm long",
+)  # fmt: skip
+def spring_length(
+    shock_spring_kind: Any, spring_fits: Any, spring_free_length_mm: Any,
+    shock_spring_length_min_mm: Any, shock_spring_length_max_mm: Any,
+) -> Any:  # fmt: skip
+    return _where_coil(
+        shock_spring_kind, spring_fits,
+        spring_free_length_mm - shock_spring_length_min_mm,
+        shock_spring_length_max_mm - spring_free_length_mm,
+    )  # fmt: skip
+
+
+@rule(
+    "preload", "limit", "count", standing="shock maker", springs="coil",
+    says="the least preload of {shock_preload_turns_min} turns is over the most the shock allows "
+    "({shock_preload_turns_max})",
+    rises=("shock_preload_turns_max",), falls=("shock_preload_turns_min",),
+)  # fmt: skip
+def preload(
+    shock_spring_kind: Any, shock_preload_turns_min: Any, shock_preload_turns_max: Any
+) -> Any:
+    room = shock_preload_turns_max - shock_preload_turns_min
+    return np.where(shock_spring_kind == COIL, room, INAPPLICABLE)
+
+
+@rule(
+    "on offer: spring", "offer", "", standing="catalogue", categorical=True, springs="coil",
+    says="nobody in the catalogue sells the spring this needs",
+)  # fmt: skip
+def spring_on_offer(spring_made: Any) -> Any:
+    return verdict(spring_made == 0)
+
+
+@figure(
+    "n_per_mm",
+    reads=(
+        "shock_spring_kind", "length_difference_mm", "bike_leverage", "sprung_mass_kg",
+        "fill_psi", "sag_mm", "rate_n_per_mm", *_CHAMBERS,
+    ),
+)  # fmt: skip
+def wheel_rate_n_per_mm(
+    kind: Any, shift: Any, leverage: Any, mass: Any, fill: Any, sag_: Any, rate: Any, *gas: Any
+) -> Any:
+    """Rate at the wheel at sag; for air that of the riding curve."""
+    x = sag_ * MM
+
+    def of_air() -> Any:
+        return air.riding_rate(fill * PSI, x, x, chambers(*gas))
+
+    shock_rate = by_kind(kind, of_air, lambda: rate * N_PER_MM)
+    at = x - shift * MM
+    ratio = leverage.ratio(at)
+    force = load.shock_force(load.wheel_force(mass), ratio)
+    return springing.wheel_rate(shock_rate, force, ratio, leverage.slope(at)) / N_PER_MM
+
+
+@figure(
+    "mm",
+    reads=(
+        "shock_spring_kind", "stroke_mm", "travel_mm", "sprung_mass_kg", "fill_psi", "sag_mm",
+        "rate_n_per_mm", "preload_mm", *_CHAMBERS,
+    ),
+)  # fmt: skip
+def reserve_mm(
+    kind: Any, stroke: Any, travel: Any, mass: Any, fill: Any, sag_: Any, rate: Any, preload: Any,
+    *gas: Any,
+) -> Any:  # fmt: skip
+    """Bottom-out reserve: the fall the spring alone takes; a figure to compare, no promise."""
+
+    def of_air() -> Any:
+        return air.riding_energy(fill * PSI, sag_ * MM, stroke * MM, chambers(*gas))
+
+    def of_coil() -> Any:
+        return springing.coil_energy(rate * N_PER_MM, preload * MM, stroke * MM)
+
+    energy = by_kind(kind, of_air, of_coil)
+    return springing.reserve_height(energy, mass, travel * MM) / MM
+
+
+@figure("mm")
+def travel_mm(stroke_mm: Any, length_difference_mm: Any, bike_leverage: Any) -> Any:
+    """Wheel travel of the set stroke."""
+    return sag.travel(bike_leverage, stroke_mm * MM, length_difference_mm * MM) / MM

@@ -1,0 +1,170 @@
+"""Facts laid out over combinations of choices.
+
+An *owner* is a shock as mounted (as fitted now or end for end). A frame holds one row for every
+combination of the options of some choices, owner by owner; a fact or figure is computed on the
+smallest frame it depends on and gathered from there.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from recommender.catalogue.columns import Ints
+from recommender.rules.fact import Fact, Scalar
+from recommender.rules.registry import ENTITIES, FIGURES, entity, leaves, scope
+
+World = tuple[tuple[str, int], ...]
+"""Which corner each loose fact of the question takes; facts not named take their first."""
+
+CHOICES = tuple(one for one in ENTITIES if one != "shock")
+
+
+@dataclass(frozen=True)
+class Options:
+    """What an owner may choose: `row` lists, owner after owner, rows of the option table.
+
+    `flat` facts hold one value per listed option instead of one per table row.
+    """
+
+    count: Ints
+    row: Ints
+    table: Mapping[str, Fact]
+    flat: Mapping[str, Fact] = field(default_factory=dict)
+
+    @cached_property
+    def start(self) -> Ints:
+        return starts(self.count)
+
+
+def starts(count: Ints) -> Ints:
+    """Where each owner's stretch begins."""
+    out = np.zeros(len(count), np.int64)
+    np.cumsum(count[:-1], out=out[1:])
+    return out
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Rows of one frame: the owner of each, and its option's position per choice."""
+
+    choices: tuple[str, ...]
+    owner: Ints
+    count: Ints
+    position: Mapping[str, Ints]
+
+    @cached_property
+    def start(self) -> Ints:
+        return starts(self.count)
+
+    @property
+    def size(self) -> int:
+        return len(self.owner)
+
+
+class Frames:
+    """All frames over one set of owners, with what was computed on them."""
+
+    def __init__(
+        self,
+        owners: int,
+        owner_facts: Mapping[str, Fact],
+        scalars: Mapping[str, Scalar],
+        options: Mapping[str, Options],
+    ) -> None:
+        self.owners = owners
+        self.owner_facts = owner_facts
+        self.scalars = scalars
+        self.options = options
+        self._layouts: dict[tuple[str, ...], Layout] = {}
+        self._values: dict[tuple[str, World], Any] = {}
+        self._facts: dict[str, Fact] = {}
+        self._maps: dict[tuple[tuple[str, ...], tuple[str, ...]], Ints] = {}
+
+    def layout(self, choices: tuple[str, ...]) -> Layout:
+        """The frame of those choices (in the order of CHOICES)."""
+        if choices not in self._layouts:
+            self._layouts[choices] = self._make(choices)
+        return self._layouts[choices]
+
+    def _make(self, choices: tuple[str, ...]) -> Layout:
+        if not choices:
+            count = np.ones(self.owners, np.int64)
+            return Layout((), np.arange(self.owners), count, {})
+        base, last = self.layout(choices[:-1]), choices[-1]
+        per_row = self.options[last].count[base.owner]
+        parent = np.repeat(np.arange(base.size), per_row)
+        position = {name: one[parent] for name, one in base.position.items()}
+        position[last] = np.arange(len(parent)) - np.repeat(starts(per_row), per_row)
+        count = base.count * self.options[last].count
+        return Layout(choices, base.owner[parent], count, position)
+
+    def rows_of(self, choices: tuple[str, ...], inner: tuple[str, ...]) -> Ints | None:
+        """For each row of a frame its row in the frame of fewer choices; None: the same rows."""
+        if choices == inner:
+            return None
+        if (choices, inner) not in self._maps:
+            outer = self.layout(choices)
+            if not inner:
+                self._maps[choices, inner] = outer.owner
+            else:
+                at = np.zeros(outer.size, np.int64)
+                for name in inner:
+                    at *= self.options[name].count[outer.owner]
+                    at += outer.position[name]
+                at += self.layout(inner).start[outer.owner]
+                self._maps[choices, inner] = at
+        return self._maps[choices, inner]
+
+    def fact(self, leaf: str) -> Fact:
+        """A leaf fact over its entity's own frame."""
+        if leaf not in self._facts:
+            self._facts[leaf] = self._read(leaf)
+        return self._facts[leaf]
+
+    def _read(self, leaf: str) -> Fact:
+        owner = entity(leaf)
+        if owner == "shock":
+            return self.owner_facts[leaf]
+        options = self.options[owner]
+        if leaf in options.flat:
+            return options.flat[leaf]
+        return options.table[leaf].take(options.row)
+
+    def value(self, name: str, world: World = ()) -> Any:
+        """A fact or figure at its first corner in that world, over its own smallest frame."""
+        if name in self.scalars:
+            return self.scalars[name].corners[dict(world).get(name, 0)]
+        key = (name, _restrict(world, name))
+        if key not in self._values:
+            if name in FIGURES:
+                choices = order(scope(name))
+                inputs = [self.at(read, choices, world) for read in FIGURES[name].reads]
+                self._values[key] = FIGURES[name].formula(*inputs)
+            else:
+                self._values[key] = self.fact(name).low
+        return self._values[key]
+
+    def at(self, name: str, choices: tuple[str, ...], world: World = ()) -> Any:
+        """The value gathered to a frame; what depends on no entity stays a scalar."""
+        value = self.value(name, world)
+        own = scope(name)
+        if not own:
+            return value
+        rows = self.rows_of(choices, order(own))
+        return value if rows is None else np.broadcast_to(value, self._shape(own))[rows]
+
+    def _shape(self, own: frozenset[str]) -> tuple[int]:
+        return (self.layout(order(own)).size,)
+
+
+def order(names: frozenset[str]) -> tuple[str, ...]:
+    """Choices of a scope in the fixed order; the shock itself is no choice."""
+    return tuple(one for one in CHOICES if one in names)
+
+
+def _restrict(world: World, name: str) -> World:
+    rests = leaves(name)
+    return tuple(pair for pair in world if pair[0] in rests)
