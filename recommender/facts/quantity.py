@@ -145,19 +145,22 @@ class Number:
     def _measured(self, value: float, tolerance: float, unit: str | None) -> Quantity:
         if tolerance < 0:
             raise ValueError(f"a tolerance must not be negative, got {tolerance:g}")
-        return self._bounded(value - tolerance, value + tolerance, "measured", unit)
+        return self._bounded(value - tolerance, value + tolerance, "measured", unit, value)
 
-    def _bounded(self, low: float, high: float, kind: Kind, unit: str | None) -> Quantity:
+    def _bounded(
+        self, low: float, high: float, kind: Kind, unit: str | None, value: float | None = None
+    ) -> Quantity:
+        """[low, high] within the field's bounds; `value` is what was read off, if measured."""
+        middle = (low + high) / 2.0 if value is None else value
         if not (math.isfinite(low) and math.isfinite(high)):
             raise ValueError("NaN and infinity are not accepted")
         if unit is not None and unit != self.unit:
             if self.unit not in UNITS:
                 raise ValueError(f"a plain number is wanted, not one in {unit}")
-            low, high = convert(low, unit, self.unit), convert(high, unit, self.unit)
+            low, high, middle = (convert(x, unit, self.unit) for x in (low, high, middle))
         if high < low:
             raise ValueError(f"the range runs backwards: {low:g} to {high:g}")
         # A measured value may touch a bound by its tolerance only: the part inside is kept.
-        middle = (low + high) / 2.0
         if kind == "measured" and self.low <= middle <= self.high:
             low, high = max(low, self.low), min(high, self.high)
         if low < self.low or high > self.high:

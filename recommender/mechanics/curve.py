@@ -37,7 +37,8 @@ def smooth(x: Array, z: Array, error: float) -> tuple[tuple[float, ...], float]:
     degree may use up at most half of the readings, or it would swallow a mistaken one.
     Coefficients come in ascending order, the first is 0.
 
-    Raises ValueError, naming the reading that lies farthest off, where no degree serves.
+    Raises ValueError where no degree serves: the reading farthest off is named, or said that the
+    curves fall.
     """
     u = x / x[-1]
     highest = max(CUBIC, min(HIGHEST_DEGREE, int(np.count_nonzero(u)) // 2))
@@ -54,6 +55,11 @@ def smooth(x: Array, z: Array, error: float) -> tuple[tuple[float, ...], float]:
             # The other fit spreads a mistake over several readings, so it can't name one.
             if fit is _least_squares and residual.max() < best.max():
                 best = residual
+    if best.max() <= error:
+        raise ValueError(
+            "question the table: every smooth curve near the readings falls somewhere, and wheel "
+            "travel can't; measure again where the wheel hardly moves from row to row"
+        )
     worst = int(best.argmax())
     raise ValueError(
         f"question the table: no smooth rising curve passes within {error * 1000:.3g} mm of every "

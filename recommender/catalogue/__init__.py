@@ -1,0 +1,1 @@
+"""Reading, checking and describing a catalogue: typed columns, never a row as an object."""

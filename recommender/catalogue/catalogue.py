@@ -1,0 +1,64 @@
+"""A catalogue: its tables and frames, read once and checked."""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from recommender.catalogue.check import check_tables
+from recommender.catalogue.columns import Table
+from recommender.catalogue.frames import FrameFile, read_frames
+from recommender.catalogue.read import largest, parse_table
+from recommender.catalogue.source import read_bytes
+from recommender.facts.parts import TABLES
+from recommender.facts.problems import BadInput, Problem
+
+
+@dataclass(frozen=True, eq=False)
+class Catalogue:
+    """`digest` is the SHA-256 over name and SHA-256 of each file, in name order."""
+
+    shocks: Table
+    kits: Table
+    services: Table
+    springs: Table
+    tune_classes: Table
+    tastes: Table
+    jobs: Table
+    suppliers: Table
+    frames: Mapping[str, FrameFile]
+    folder: Path
+    digest: str
+
+
+def read_catalogue(folder: Path) -> Catalogue:
+    """Read and check the CSV of every table in the folder, and frames/*.toml if there are any.
+
+    Raises BadInput with the problems of all files: of cells, between columns, between tables.
+    """
+    if not folder.is_dir():
+        raise BadInput([Problem(str(folder), "no such folder: a catalogue's folder is wanted")])
+    tables: dict[str, Table] = {}
+    frames: Mapping[str, FrameFile] = {}
+    digests: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for name in TABLES:
+        path = folder / f"{name}.csv"
+        try:
+            data = read_bytes(path, largest(name))
+            digests[path.name] = hashlib.sha256(data).digest()
+            tables[name] = parse_table(data, str(path), name)
+        except BadInput as bad:
+            problems.extend(bad.problems)
+    try:
+        frames = read_frames(folder / "frames")
+    except BadInput as bad:
+        problems.extend(bad.problems)
+    problems.extend(check_tables(tables))
+    if problems:
+        raise BadInput(problems)
+    digests.update({f"frames/{frame.id}.toml": frame.digest for frame in frames.values()})
+    whole = hashlib.sha256()
+    for file in sorted(digests):
+        whole.update(file.encode() + b"\0" + digests[file])
+    return Catalogue(**tables, frames=frames, folder=folder, digest=whole.hexdigest())

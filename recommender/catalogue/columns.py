@@ -1,0 +1,161 @@
+"""A table as typed columns. Only an imprecise numeric column carries a second array."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
+Codes = npt.NDArray[np.int16]
+Ints = npt.NDArray[np.int64]
+Mask = npt.NDArray[np.bool_]
+
+UNKNOWN_CODE = -1
+
+
+@dataclass(frozen=True)
+class NumberColumn:
+    """Each cell is [low, high]; `high` None: every cell exact; `known` None: no cell unknown.
+
+    An unknown cell spans the field's declared bounds and is False in `known`.
+    """
+
+    low: Floats
+    high: Floats | None = None
+    known: Mask | None = None
+
+    def take(self, rows: Ints) -> "NumberColumn":
+        return NumberColumn(
+            self.low[rows],
+            None if self.high is None else self.high[rows],
+            None if self.known is None else self.known[rows],
+        )
+
+    @property
+    def top(self) -> Floats:
+        return self.low if self.high is None else self.high
+
+    @property
+    def is_known(self) -> Mask:
+        return np.ones(len(self.low), bool) if self.known is None else self.known
+
+    @classmethod
+    def join(cls, parts: "list[NumberColumn]") -> "NumberColumn":
+        low = np.concatenate([part.low for part in parts])
+        high = known = None
+        if any(part.high is not None for part in parts):
+            high = np.concatenate([part.top for part in parts])
+        if any(part.known is not None for part in parts):
+            known = np.concatenate([part.is_known for part in parts])
+        return cls(low, high, known)
+
+
+@dataclass(frozen=True)
+class ChoiceColumn:
+    """Each cell is an index into `values`, or UNKNOWN_CODE."""
+
+    codes: Codes
+    values: tuple[str, ...]
+
+    def take(self, rows: Ints) -> "ChoiceColumn":
+        return ChoiceColumn(self.codes[rows], self.values)
+
+    def words(self) -> list[str | None]:
+        return [None if code < 0 else self.values[code] for code in self.codes.tolist()]
+
+    @classmethod
+    def join(cls, parts: "list[ChoiceColumn]") -> "ChoiceColumn":
+        return cls(np.concatenate([part.codes for part in parts]), parts[0].values)
+
+
+@dataclass(frozen=True)
+class TextColumn:
+    """Each cell is an index into `words`: texts repeat (makers, suppliers, damper families)."""
+
+    codes: Ints
+    words: tuple[str, ...]
+
+    def take(self, rows: Ints) -> "TextColumn":
+        return TextColumn(self.codes[rows], self.words)
+
+    def __getitem__(self, row: int) -> str:
+        return self.words[int(self.codes[row])]
+
+    def texts(self) -> list[str]:
+        return [self.words[code] for code in self.codes.tolist()]
+
+    @classmethod
+    def of(cls, texts: "list[str]") -> "TextColumn":
+        index: dict[str, int] = {}
+        codes = np.fromiter((index.setdefault(t, len(index)) for t in texts), np.int64, len(texts))
+        return cls(codes, tuple(index))
+
+    @classmethod
+    def join(cls, parts: "list[TextColumn]") -> "TextColumn":
+        return cls.of([text for part in parts for text in part.texts()])
+
+
+Column = NumberColumn | ChoiceColumn | TextColumn
+
+
+@dataclass(frozen=True)
+class Table:
+    """A catalogue table. Row i stands in file `file` at line `lines[i]` (the header is line 1)."""
+
+    name: str
+    key: str
+    columns: Mapping[str, Column]
+    file: str = ""
+    lines: Ints | None = None
+
+    def __len__(self) -> int:
+        first = next(iter(self.columns.values()))
+        return len(first.low) if isinstance(first, NumberColumn) else len(first.codes)
+
+    def number(self, name: str) -> NumberColumn:
+        column = self.columns[name]
+        if not isinstance(column, NumberColumn):
+            raise TypeError(f"{self.name}.{name} is no number column")
+        return column
+
+    def choice(self, name: str) -> ChoiceColumn:
+        column = self.columns[name]
+        if not isinstance(column, ChoiceColumn):
+            raise TypeError(f"{self.name}.{name} is no choice column")
+        return column
+
+    def text(self, name: str) -> TextColumn:
+        column = self.columns[name]
+        if not isinstance(column, TextColumn):
+            raise TypeError(f"{self.name}.{name} is no text column")
+        return column
+
+    def keys(self) -> list[str]:
+        column = self.columns[self.key]
+        if isinstance(column, ChoiceColumn):
+            return [word or "" for word in column.words()]
+        return self.text(self.key).texts()
+
+    def place(self, row: int) -> tuple[str, int | None]:
+        """File and line of a row, for messages."""
+        return self.file, None if self.lines is None else int(self.lines[row])
+
+    def take(self, rows: Ints) -> "Table":
+        return replace(
+            self,
+            columns={name: column.take(rows) for name, column in self.columns.items()},
+            lines=None if self.lines is None else self.lines[rows],
+        )
+
+    def append(self, other: "Table") -> "Table":
+        """This table with the other's rows after its own; both have the same columns."""
+        columns: dict[str, Column] = {}
+        for name, column in self.columns.items():
+            pair = [column, other.columns[name]]
+            columns[name] = type(column).join(pair)  # type: ignore[arg-type]
+        lines = None
+        if self.lines is not None:
+            more = other.lines if other.lines is not None else np.zeros(len(other), np.int64)
+            lines = np.concatenate([self.lines, more])
+        return replace(self, columns=columns, lines=lines)

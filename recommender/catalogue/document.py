@@ -1,0 +1,199 @@
+"""TOML files: read, brought to the models' own field names and units, validated.
+
+A document stays a nested mapping until it is validated, so that one can stand under another.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, TypeVar, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
+from recommender.catalogue.wording import message_of
+from recommender.facts.fields import field_of, numbers, unknown_field
+from recommender.facts.problems import BadInput, Problem, shorten
+from recommender.facts.quantity import Quantity, nearest
+
+LARGEST = MEBIBYTE
+Model = TypeVar("Model", bound=BaseModel)
+Raw = Mapping[str, Any]
+_PLACE = re.compile(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
+
+
+def read_toml(path: Path) -> tuple[dict[str, Any], bytes]:
+    """The file's tables and its bytes; BadInput with the line of a fault in the writing."""
+    data = read_bytes(path, LARGEST)
+    file = str(path)
+    text = decode(data, file)
+    try:
+        return tomllib.loads(text), data
+    except RecursionError:
+        raise BadInput([Problem(file, "nested too deeply")]) from None
+    except ValueError as error:  # TOMLDecodeError, and numbers too long for int()
+        match = _PLACE.match(str(error))
+        told, line, column = match.groups() if match else (str(error), None, None)
+        row = int(line) if line else len(text.splitlines()) if match else None
+        place = f" (column {column})" if column else ""
+        raise BadInput([Problem(file, f"not valid TOML: {told}{place}", row=row)]) from None
+
+
+def top_tables(
+    raw: Raw, accepted: Sequence[str], file: str
+) -> tuple[dict[str, Raw], list[Problem]]:
+    """The accepted top tables of a document, and problems for whatever else it holds."""
+    tables: dict[str, Raw] = {}
+    problems = []
+    names = ", ".join(f"[{name}]" for name in accepted)
+    for name, value in raw.items():
+        if name not in accepted:
+            message = f"no such table; accepted: {names}{nearest(name[:80], list(accepted))}"
+            problems.append(Problem(file, message, column=shorten(name)))
+        elif not isinstance(value, Mapping):
+            message = f"a table [{name}] is wanted"
+            problems.append(Problem(file, message, column=name, value=shown(value)))
+        else:
+            tables[name] = value
+    return tables, problems
+
+
+def canonical(
+    raw: Raw, model: type[BaseModel], path: str, file: str
+) -> tuple[dict[str, Any], list[Problem]]:
+    """The document under the model's own field names, its numbers parsed to `Quantity`.
+
+    Names in another unit (`gap_in`) convert, at any depth. What is wrong is left out and told.
+    """
+    out: dict[str, Any] = {}
+    written: dict[str, str] = {}
+    problems: list[Problem] = []
+    for name, value in raw.items():
+        place = f"{path}.{shorten(name)}"
+        meant = field_of(name, model)
+        if meant is None:
+            message = unknown_field(name, model)
+            problems.append(Problem(file, message, column=place, value=shown(value)))
+            continue
+        field, unit = meant
+        if field in written:
+            message = f"{written[field]} and {name} both give {field}: keep one"
+            problems.append(Problem(file, message, column=place, value=shown(value)))
+            continue
+        written[field] = name
+        try:
+            number = numbers(model).get(field)
+            out[field] = number.parse(value, unit) if number else value
+        except ValueError as error:
+            problems.append(Problem(file, str(error), column=place, value=shown(value)))
+            continue
+        annotation = model.model_fields[field].annotation
+        out[field], more = _nested(out[field], annotation, place, file)
+        problems.extend(more)
+    return out, problems
+
+
+def merge(under: Raw, over: Raw, model: type[BaseModel]) -> dict[str, Any]:
+    """`over` upon `under`, both canonical: where `over` is silent or blank, `under` stands.
+
+    Tables merge field by field, lists replace whole.
+    """
+    out = dict(under)
+    for field, value in over.items():
+        below = out.get(field)
+        sub = _model_in(model.model_fields[field].annotation)
+        if sub is not None and isinstance(value, Mapping) and isinstance(below, Mapping):
+            out[field] = merge(below, value, sub)
+        elif below is None or not _blank(value):
+            out[field] = value
+    return out
+
+
+def validate(
+    raw: Raw, model: type[Model], path: str, file: str
+) -> tuple[Model | None, list[Problem]]:
+    """The validated record, or every problem with its dotted place (list items from 1)."""
+    try:
+        return model.model_validate(dict(raw)), []
+    except ValidationError as error:
+        return None, [
+            Problem(
+                file,
+                message_of(fault),
+                column=path + "".join(_step(part) for part in fault["loc"]),
+                value=shown(fault["input"]) if fault["type"] != "missing" else None,
+            )
+            for fault in error.errors(include_url=False)
+        ]
+    except RecursionError:
+        return None, [Problem(file, "nested too deeply", column=path)]
+
+
+def shown(value: Any) -> str | None:
+    """A scalar as a message shows it; None for tables and lists, which the place names."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, Mapping | list | tuple | Quantity | BaseModel):
+        return None
+    try:
+        return shorten(str(value), 200)
+    except ValueError:  # an integer of more digits than str() writes
+        return "a very long number"
+
+
+def _nested(value: Any, annotation: Any, place: str, file: str) -> tuple[Any, list[Problem]]:
+    """A field's value with the tables inside it made canonical."""
+    sub = _model_in(annotation)
+    if isinstance(value, Mapping) and sub is not None:
+        return canonical(value, sub, place, file)
+    if isinstance(value, list) and sub is not None:
+        items: list[Any] = []
+        problems: list[Problem] = []
+        for i, item in enumerate(value):
+            inner: Any = item
+            more: list[Problem] = []
+            if isinstance(item, Mapping):
+                inner, more = canonical(item, sub, f"{place}[{i + 1}]", file)
+            elif isinstance(item, bool):
+                more = [_no_number(item, f"{place}[{i + 1}]", file)]
+            problems.extend(more)
+            items.append(inner)
+        return items, problems
+    wants_number = _takes(annotation, float) and not _takes(annotation, bool)
+    inside = value if isinstance(value, Mapping) else {"": value}
+    problems = [
+        _no_number(item, f"{place}.{shorten(key)}" if key else place, file)
+        for key, item in inside.items()
+        if wants_number and isinstance(item, bool)
+    ]
+    return value, problems
+
+
+def _no_number(value: bool, place: str, file: str) -> Problem:
+    """pydantic would take true for 1; in a file it is a slip."""
+    return Problem(file, "a number is wanted", column=place, value=shown(value))
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    """The model that an annotation names, alone, as optional or as a tuple's items."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    found = (_model_in(part) for part in get_args(annotation))
+    return next((model for model in found if model is not None), None)
+
+
+def _takes(annotation: Any, kind: type) -> bool:
+    if annotation is kind:
+        return True
+    return any(_takes(part, kind) for part in get_args(annotation) if part is not Ellipsis)
+
+
+def _blank(value: Any) -> bool:
+    if isinstance(value, Quantity):
+        return not value.known
+    return isinstance(value, str) and value.strip().lower() in ("", "?", "unknown")
+
+
+def _step(part: int | str) -> str:
+    return f"[{part + 1}]" if isinstance(part, int) else f".{shorten(part)}"

@@ -1,0 +1,72 @@
+"""Files written whole or not at all."""
+
+import os
+import stat
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from recommender.facts.problems import BadInput, Problem
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write text (as UTF-8) or bytes: aside in the same folder, synced, then renamed into place.
+
+    A file that stood there keeps its permissions and stays as it was if anything fails. Raises
+    BadInput naming the path: no such folder, not writable, a folder or a device in its place.
+    """
+    try:
+        data = content.encode("utf-8") if isinstance(content, str) else content
+        # A link stays a link: what it points to is replaced.
+        _replace(Path(os.path.realpath(path)), data)
+    except FileNotFoundError:
+        reason = f"the folder {path.parent} does not exist"
+        raise BadInput([Problem(str(path), f"cannot be written: {reason}")]) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadInput([Problem(str(path), f"cannot be written: {reason}")]) from None
+
+
+def _replace(target: Path, data: bytes) -> None:
+    mode = _mode(target)
+    handle, aside = tempfile.mkstemp(prefix=".unfinished-", dir=target.parent)
+    try:
+        with open(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(aside, mode)
+        os.replace(aside, target)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(aside)
+        raise
+    _sync_folder(target.parent)
+
+
+def _mode(target: Path) -> int:
+    """Permissions for the new file; OSError where something else than a file stands there."""
+    try:
+        there = target.stat()
+    except FileNotFoundError:
+        umask = os.umask(0)
+        os.umask(umask)
+        return 0o666 & ~umask
+    if stat.S_ISDIR(there.st_mode):
+        raise IsADirectoryError(0, "a folder of that name stands there")
+    if not stat.S_ISREG(there.st_mode):
+        raise OSError(0, "a device, not a file, stands there")
+    # The rename would succeed against a file that is marked read-only.
+    if not os.access(target, os.W_OK):
+        raise PermissionError(0, "the file is read-only")
+    return stat.S_IMODE(there.st_mode)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the rename itself last; some systems cannot sync a folder, which is no failure."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
