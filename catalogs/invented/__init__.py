@@ -1,0 +1,1 @@
+"""The invented demonstration catalogue, a table a module; `catalogs/make.py` writes it."""
