@@ -5,7 +5,7 @@ tyre that is not said to change stays, the bolt that is fitted reaches as far as
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -32,7 +32,7 @@ HAND_SHORT_MM = 3.0
 RATIO_BOUNDS = (1.8, 3.6)
 """Average leverage of an unmeasured bike. From memory."""
 KIT_SHARE = 0.8
-"""Least share that the body has of the mass with kit, where only the latter is known. From memory."""
+"""Least share that the body has of the mass with kit, where only that is known. From memory."""
 UNLIMITED = 1e6
 
 
@@ -46,7 +46,12 @@ class Work:
 
 
 def scalars(
-    bike: Bike, rider: Rider, wishes: Wishes, tune_classes: Table, tastes: Table, present: Any = None
+    bike: Bike,
+    rider: Rider,
+    wishes: Wishes,
+    tune_classes: Table,
+    tastes: Table,
+    present: Any = None,
 ) -> dict[str, Scalar]:
     """Every fact of the question by name. `present` is the fitted shock as a Shock, if known."""
     facts = _flatten("bike", bike)
@@ -89,7 +94,7 @@ def _bike(bike: Bike, present: Any) -> dict[str, Scalar]:
     out = {
         "bike_nominal_length_mm": Scalar.of(nominal),
         "bike_sizes": _sizes(bike),
-        "bike_leverage": Scalar(leverage(bike.leverage)),
+        "bike_leverage": Scalar(leverage(bike.leverage), middle=nominal_leverage(bike.leverage)),
         "bike_gap_compression_mm": Scalar.of(_gap_compression(bike, nominal, present)),
     }
     tyre = bike.tyre
@@ -154,6 +159,18 @@ def leverage(facts: LeverageFacts) -> tuple[Leverage, ...]:
         lowest, highest = RATIO_BOUNDS
     ratios = sorted({lowest, highest})
     return tuple(Leverage.constant(ratio * stroke * MM, stroke * MM) for ratio in ratios)
+
+
+def nominal_leverage(facts: LeverageFacts) -> Leverage:
+    """The curve to show and to score by: the middle of what the facts allow."""
+    corners = leverage(facts)
+    if len(corners) == 1:
+        return corners[0]
+    if facts.table:
+        # Both ends are the measured curve scaled; scaled back it passes through the readings.
+        return corners[0].scaled(facts.table[-1].wheel_travel_mm * MM / corners[0].readings[-1][1])
+    a, b = (curve.coefficients for curve in corners)
+    return replace(corners[0], coefficients=tuple((p + q) / 2 for p, q in zip(a, b, strict=True)))
 
 
 def _gap_compression(bike: Bike, nominal: Quantity, present: Any) -> Quantity:

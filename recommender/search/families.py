@@ -177,3 +177,30 @@ def merge(family: Family, into: Ints, owners: int) -> Family:
     return Family(
         count, family.sets[order], family.price[order], family.mass[order], family.row[order]
     )
+
+
+def same_sets(a: Family, b: Family) -> Mask:
+    """Owners whose sets are the same in both families, sums and order aside."""
+    same = a.count == b.count
+    if a is b:
+        return same
+    both = np.flatnonzero(same)
+    left, right = (_sorted(family.take(both)) for family in (a, b))
+    differ = np.repeat(both, a.count[both])[left != right]
+    same[differ] = False
+    return same
+
+
+def _sorted(family: Family) -> Sets:
+    return family.sets[np.lexsort((family.sets, family.owner))]
+
+
+def minimal_sets(sets: Sets) -> Sets:
+    """The inclusion-minimal ones, fewest rules first, then by number. Cost: kept times all."""
+    left = np.unique(sets)
+    left = left[np.lexsort((left, np.bitwise_count(left)))]
+    kept = []
+    while len(left):
+        kept.append(left[0])
+        left = left[(left[0] & ~left) != 0]
+    return np.array(kept, np.uint64)

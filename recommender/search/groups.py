@@ -9,6 +9,7 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.asked import active
 from recommender.rules.registry import RULES, Rule
 from recommender.search.frames import CHOICES, order
+from recommender.search.joint import JOINT
 from recommender.search.margins import rule_scope
 
 
@@ -52,8 +53,6 @@ def rules_of(wishes: Wishes, springs: str = "") -> Rules:
     return Rules(bits, tuple(_groups([rule for rule in live if not rule.couples])), couplings)
 
 
-JOINT = ("order minimum", "pieces in stock", "sold as a pair")
-"""Bits of the joint rules (see `bundles`), which are not monotone and stand in no group."""
 
 
 def _groups(rules: Sequence[Rule]) -> Iterable[Group]:

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from recommender.catalogue.columns import Ints
+from recommender.catalogue.columns import Ints, Mask
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
 from recommender.rules.registry import PARTS, entity
 from recommender.search.families import Family, Sets, reduce_family
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules
+from recommender.search.joint import Order, free
 from recommender.search.margins import margin, rule_leaves
 from recommender.search.owners import kit_options
 
@@ -31,11 +32,13 @@ class Pair:
 
 
 def entries(frames: Frames, group: Group, rules: Rules) -> Pair:
-    """Every entry of the group for every owner, unreduced."""
+    """Every entry of the group for every owner, unreduced; sums that nothing limits stay zero."""
     layout = frames.layout(group.choices)
     certain, possible = bit_sets(frames, group, rules)
-    low, high = sums(frames, group, "price")
-    light, heavy = sums(frames, group, "mass")
+    summed = {rule.couples for rule in rules.couplings}
+    nothing = (np.zeros(layout.size),) * 2
+    low, high = sums(frames, group, "price") if "price" in summed else nothing
+    light, heavy = sums(frames, group, "mass") if "mass" in summed else nothing
     row = np.arange(layout.size)
     return Pair(
         Family(layout.count, certain, low, light, row),
@@ -81,31 +84,80 @@ def sums(frames: Frames, group: Group, what: str) -> tuple[np.ndarray, np.ndarra
     return low, high
 
 
-def group_pair(frames: Frames, group: Group, rules: Rules, coupled: bool) -> Pair:
+@dataclass(frozen=True)
+class Both:
+    """A group's reduced families over all its entries, and over those no joint rule can touch."""
+
+    every: Pair
+    neutral: Pair
+
+    def take(self, owners: Ints) -> "Both":
+        if self.neutral is self.every:
+            pair = self.every.take(owners)
+            return Both(pair, pair)
+        return Both(self.every.take(owners), self.neutral.take(owners))
+
+
+def group_pair(
+    order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
+) -> Both:
     """The group's reduced families for every owner."""
     full = entries(frames, group, rules)
-    return Pair(reduce_family(full.certain, coupled), reduce_family(full.possible, coupled))
+    every = _reduced(full, coupled)
+    allowed = _untouched(order, frames, group)
+    if allowed is None:
+        return Both(every, every)
+    rows = np.flatnonzero(allowed)
+    owners = len(full.certain.count)
+    part = Pair(full.certain.pick(rows, owners), full.possible.pick(rows, owners))
+    return Both(every, _reduced(part, coupled))
+
+
+def _reduced(pair: Pair, coupled: bool) -> Pair:
+    return Pair(reduce_family(pair.certain, coupled), reduce_family(pair.possible, coupled))
+
+
+def _untouched(order: Order, frames: Frames, group: Group) -> Mask | None:
+    """Rows of the group's frame whose options no joint rule can touch; None: all of them."""
+    allowed = None
+    for choice in group.choices:
+        if choice not in order.shelves:
+            continue
+        sure = free(order.shelves[choice].every, order.minimum, 2 if choice.endswith("kit") else 1)
+        if sure.all():
+            continue
+        options = sure[frames.options[choice].row]
+        rows = frames.rows_of(group.choices, (choice,))
+        mine = options if rows is None else options[rows]
+        allowed = mine if allowed is None else allowed & mine
+    return allowed
 
 
 def kit_pair(
-    market: Market, frames: Frames, group: Group, rules: Rules, coupled: bool
-) -> Pair:
+    market: Market, order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
+) -> Both:
     """A kit group's families, tabulated once per distinct set of the owner facts its rules read."""
     end = group.choices[0].removesuffix("_kit")
     leaves = dict.fromkeys(leaf for rule in group.rules for leaf in rule_leaves(rule))
     facts = {leaf: frames.owner_facts[leaf] for leaf in leaves if entity(leaf) == "shock"}
     first, code = signatures(facts, frames.owners)
     step = max(1, _ROWS // len(market.kits.labels))
-    parts: list[Pair] = []
+    parts: list[Both] = []
     for k in range(0, len(first), step):
         some = first[k : k + step]
         own = {name: fact.take(some) for name, fact in facts.items()}
         options = {f"{end}_kit": kit_options(market, end, len(some))}
-        parts.append(
-            group_pair(Frames(len(some), own, market.scalars, options), group, rules, coupled)
-        )
-    whole = Pair(_stack([p.certain for p in parts]), _stack([p.possible for p in parts]))
-    return whole.take(code)
+        some_frames = Frames(len(some), own, market.scalars, options)
+        parts.append(group_pair(order, some_frames, group, rules, coupled))
+    every = stacked([part.every for part in parts])
+    if all(part.neutral is part.every for part in parts):
+        return Both(every, every).take(code)
+    return Both(every, stacked([part.neutral for part in parts])).take(code)
+
+
+def stacked(pairs: list[Pair]) -> Pair:
+    """The families of several lots of owners, one lot after another."""
+    return Pair(_stack([pair.certain for pair in pairs]), _stack([pair.possible for pair in pairs]))
 
 
 def signatures(facts: dict[str, Fact], owners: int) -> tuple[Ints, Ints]:

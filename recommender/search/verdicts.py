@@ -14,10 +14,12 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.mounting import AIR, COIL
-from recommender.search.families import Family, Sets, combine, reduce_family
+from recommender.search.families import Family, Sets, combine, reduce_family, same_sets
 from recommender.search.groups import Rules, rules_of
+from recommender.search.joint import free, order_of
 from recommender.search.owners import Owners, owners
-from recommender.search.tables import Pair, group_pair, kit_pair
+from recommender.search.tables import Both, Pair, group_pair, kit_pair
+from recommender.search.whole import whole_pairs
 
 CHUNK = 8192
 FITS, OPEN, RULED_OUT = 0, 1, 2
@@ -102,53 +104,98 @@ def _chunk(market: Market, wishes: Wishes, rows: Ints) -> Iterator[Part]:
 def _judge_kind(market: Market, wishes: Wishes, rows: Ints, springs: str) -> Iterator[Part]:
     rules = rules_of(wishes, springs)
     made = owners(market, rows)
+    order = order_of(market)
     coupled = bool(rules.couplings)
-    pairs = []
+    groups = []
     for group in rules.groups:
-        if group.choices in (("head_kit",), ("shaft_kit",)):
-            pairs.append(kit_pair(market, made.frames, group, rules, coupled))
+        if group.choices in KIT_GROUPS:
+            groups.append(kit_pair(market, order, made.frames, group, rules, coupled))
         else:
-            pairs.append(group_pair(made.frames, group, rules, coupled))
-    if not coupled:
-        yield Part(made.shock, made.turned, tuple(pairs))
-    else:
-        yield from _couple(market, made, rules, pairs)
+            groups.append(group_pair(order, made.frames, group, rules, coupled))
+    touched = ~free(order.shelves["shock"].at(made.shock), order.minimum, 1)
+    for who, every, sure in _coupled(market, rules, groups, len(made.shock)):
+        differs = touched[who]
+        for a, b in zip(every, sure, strict=True):
+            differs |= ~(same_sets(a.certain, b.certain) & same_sets(a.possible, b.possible))
+        keep = np.flatnonzero(~differs)
+        if len(keep):
+            factors = tuple(pair.take(keep) for pair in every)
+            yield Part(made.shock[who[keep]], made.turned[who[keep]], factors)
+        if differs.any():
+            # A joint rule may decide here, so every whole completion is looked at.
+            shock, turned = made.shock[who[differs]], made.turned[who[differs]]
+            yield Part(shock, turned, (whole_pairs(market, wishes, shock, turned),))
 
 
-def _couple(market: Market, made: Owners, rules: Rules, pairs: list[Pair]) -> Iterator[Part]:
-    """Owners whose sums cannot decide keep their groups apart; the others' groups are combined."""
-    limits = {rule.couples: float(market.scalars[rule.reads[1]].corners[0]) for rule in rules.couplings}
-    families = ([pair.certain for pair in pairs], [pair.possible for pair in pairs])
-    decided = np.ones(len(made.shock), bool)
-    constant = [np.zeros(len(made.shock), np.uint64) for _ in families]
-    for rule in rules.couplings:
-        bit, limit = np.uint64(rules.bit(rule)), limits[rule.couples] + rule.tolerance
-        for side, groups in enumerate(families):
-            least, enough = _reach(groups, rule.couples)
-            always, never = least > limit, enough <= limit
-            constant[side][always] |= bit
-            decided &= always | never
+KIT_GROUPS = (("head_kit",), ("shaft_kit",))
+
+
+def _coupled(
+    market: Market, rules: Rules, groups: list[Both], owners: int
+) -> Iterator[tuple[Ints, list[Pair], list[Pair]]]:
+    """Owners whose sums cannot decide keep their groups apart; the others' groups are combined.
+
+    Yields those owners with their factors over all entries and over the neutral ones.
+    """
+    versions = [[both.every for both in groups], [both.neutral for both in groups]]
+    if not rules.couplings:
+        yield np.arange(owners), versions[0], versions[1]
+        return
+    decided = np.ones(owners, bool)
+    constants = []
+    for pairs in versions:
+        sure, *sets = _decide(market, rules, pairs, owners)
+        decided &= sure
+        constants.append(sets)
+    for a, b in zip(*constants, strict=True):
+        decided &= a == b
     apart, joint = np.flatnonzero(decided), np.flatnonzero(~decided)
     if len(apart):
-        factors = [_plain(pair.take(apart)) for pair in pairs]
-        factors.append(Pair(*(_constant(side[apart]) for side in constant)))
-        yield Part(made.shock[apart], made.turned[apart], tuple(factors))
+        constant = Pair(*(_constant(side[apart]) for side in constants[0]))
+        every, sure = ([*(_plain(p.take(apart)) for p in pairs), constant] for pairs in versions)
+        yield apart, every, sure
     if len(joint):
-        whole = []
-        for groups in families:
-            union = reduce(
-                lambda a, b: combine(a, b, True), [family.take(joint) for family in groups]
-            )
-            sets = union.sets.copy()
-            for rule in rules.couplings:
-                total = union.price if rule.couples == "price" else union.mass
-                sets[total > limits[rule.couples] + rule.tolerance] |= np.uint64(rules.bit(rule))
-            whole.append(
-                reduce_family(
-                    Family(union.count, sets, union.price, union.mass, union.row), False
-                )
-            )
-        yield Part(made.shock[joint], made.turned[joint], (Pair(*whole),))
+        every, sure = ([_joined(market, rules, pairs, joint)] for pairs in versions)
+        yield joint, every, sure
+
+
+def _limits(market: Market, rules: Rules) -> dict[str, float]:
+    """What each coupled sum may come to."""
+    return {rule.couples: float(market.scalars[rule.reads[1]].corners[0]) + rule.tolerance
+            for rule in rules.couplings}  # fmt: skip
+
+
+def _decide(
+    market: Market, rules: Rules, pairs: list[Pair], owners: int
+) -> tuple[Mask, Sets, Sets]:
+    """Owners for whom every coupled sum is over, or within, its limit whatever is chosen among the
+    minimal sets; and the bits that are then set, certainly and possibly."""
+    limits = _limits(market, rules)
+    decided = np.ones(owners, bool)
+    constant = (np.zeros(owners, np.uint64), np.zeros(owners, np.uint64))
+    families = ([pair.certain for pair in pairs], [pair.possible for pair in pairs])
+    for rule in rules.couplings:
+        for sets, groups in zip(constant, families, strict=True):
+            least, enough = _reach(groups, rule.couples)
+            always, never = least > limits[rule.couples], enough <= limits[rule.couples]
+            sets[always] |= np.uint64(rules.bit(rule))
+            decided &= always | never
+    return decided, *constant
+
+
+def _joined(market: Market, rules: Rules, pairs: list[Pair], who: Ints) -> Pair:
+    """One factor: the unions of all groups' sets with the coupled sums' bits."""
+    whole = []
+    for groups in ([pair.certain for pair in pairs], [pair.possible for pair in pairs]):
+        union = reduce(lambda a, b: combine(a, b, True), [family.take(who) for family in groups])
+        sets = union.sets.copy()
+        for couples, limit in _limits(market, rules).items():
+            rule = next(one for one in rules.couplings if one.couples == couples)
+            total = union.price if couples == "price" else union.mass
+            sets[total > limit] |= np.uint64(rules.bit(rule))
+        family = Family(union.count, sets, union.price, union.mass, union.row)
+        whole.append(reduce_family(family, False))
+    return Pair(*whole)
 
 
 def _reach(groups: list[Family], what: str) -> tuple[Floats, Floats]:

@@ -1,0 +1,141 @@
+"""Joint rules: what an order as a whole must meet. They are not monotone in what is bought, so they
+stand in no group's table: a dearer kit may reach the order minimum that a cheaper one misses.
+
+One definition serves a single bundle and whole columns of completions: a piece holds arrays.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.rules.choices import Market, OptionTable
+
+JOINT = ("order minimum", "pieces in stock", "sold as a pair")
+"""Names of their bits."""
+SAYS = {
+    "order minimum": "an order from {part} comes to {found}, below its minimum of {needed}",
+    "pieces in stock": "{part} is needed {needed} times, {found} in stock",
+    "sold as a pair": "{part} works only with {needed} at the other end",
+}
+NONE = -1
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One part of each of many completions. Supplier, part and partner are codes, NONE for none;
+    the same part code at two places is the same thing taken twice from one shelf."""
+
+    part: Ints
+    supplier: Ints
+    low: Floats
+    high: Floats
+    stock: Floats
+    partner: Ints
+
+
+def joint_sets(
+    pieces: Sequence[Piece], minimum: Floats
+) -> dict[str, tuple[Mask, Mask]]:
+    """For each joint rule, where it is broken for certain and where possibly.
+
+    `minimum` holds each supplier's order minimum by code. A pair is sold for the two ends of one
+    shock, so any other piece may be the partner.
+    """
+    size = len(pieces[0].part)
+    certain, possible = np.zeros(size, bool), np.zeros(size, bool)
+    for supplier in np.flatnonzero(minimum > 0).tolist():
+        mine = [piece.supplier == supplier for piece in pieces]
+        low = sum(np.where(own, p.low, 0.0) for own, p in zip(mine, pieces, strict=True))
+        high = sum(np.where(own, p.high, 0.0) for own, p in zip(mine, pieces, strict=True))
+        ordered = np.logical_or.reduce(mine)
+        certain |= ordered & (np.asarray(high) < minimum[supplier] - 1e-9)
+        possible |= ordered & (np.asarray(low) < minimum[supplier] - 1e-9)
+    scarce, alone = np.zeros(size, bool), np.zeros(size, bool)
+    for piece in pieces:
+        bought = piece.part != NONE
+        taken = sum((other.part == piece.part).astype(float) for other in pieces)
+        scarce |= bought & (np.asarray(taken) > piece.stock)
+        met = np.logical_or.reduce([other.part == piece.partner for other in pieces])
+        alone |= (piece.partner != NONE) & ~met
+    return {JOINT[0]: (certain, possible), JOINT[1]: (scarce, scarce), JOINT[2]: (alone, alone)}
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """An option table's pieces, row by row, under codes that are the market's own."""
+
+    every: Piece
+
+    def at(self, rows: Ints) -> Piece:
+        p = self.every
+        return Piece(
+            p.part[rows], p.supplier[rows], p.low[rows], p.high[rows], p.stock[rows],
+            p.partner[rows],
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Order:
+    """The market as the joint rules see it: shelves by choice, and order minimums by supplier."""
+
+    shelves: dict[str, Shelf]
+    minimum: Floats
+    suppliers: tuple[str, ...]
+
+
+def order_of(market: Market) -> Order:
+    """Codes for every part and supplier; the fitted shock is not ordered."""
+    suppliers: dict[str, int] = {}
+    kits = _shelf(market.kits, 0, suppliers)
+    springs = _shelf(market.springs, 1 << 40, suppliers)
+    tunes = _shelf(market.tunes, 2 << 40, suppliers)
+    shelves = {"head_kit": kits, "shaft_kit": kits, "spring": springs, "tune": tunes}
+    shelves["shock"] = _shocks(market, suppliers)
+    minimum = np.array([market.order_minimum.get(name, 0.0) for name in suppliers])
+    return Order(shelves, minimum, tuple(suppliers))
+
+
+def _shelf(table: OptionTable, base: int, suppliers: dict[str, int]) -> Shelf:
+    size = len(table.labels)
+    row = {label: k for k, label in enumerate(table.labels)}
+    ordered = np.array([bool(name) for name in table.supplier]) | (table.stock < np.inf)
+    partner = [base + row[p] if p in row else NONE for p in table.pairs_with]
+    return Shelf(
+        Piece(
+            np.where(ordered, base + np.arange(size), NONE),
+            _codes(table.supplier, suppliers),
+            table.facts["price"].low, table.facts["price"].high, table.stock,
+            np.array(partner, np.int64),
+        )
+    )  # fmt: skip
+
+
+def _shocks(market: Market, suppliers: dict[str, int]) -> Shelf:
+    size = len(market.shocks)
+    names = market.shocks.text("supplier")
+    by_word = _codes(names.words, suppliers)
+    supplier = by_word[names.codes]
+    stock = market.shocks.number("stock")
+    part = (3 << 40) + np.arange(size)
+    pieces = np.where(stock.is_known, stock.top, np.inf)
+    if market.present is not None:
+        part[market.present] = supplier[market.present] = NONE
+    none = np.full(size, NONE)
+    return Shelf(
+        Piece(part, supplier, market.shock_price.low, market.shock_price.high, pieces, none)
+    )
+
+
+def _codes(names: Sequence[str], suppliers: dict[str, int]) -> Ints:
+    return np.array(
+        [suppliers.setdefault(name, len(suppliers)) if name else NONE for name in names], np.int64
+    )
+
+
+def free(piece: Piece, minimum: Floats, pieces: int) -> Mask:
+    """Rows that no joint rule can touch, whatever else is bought; at most `pieces` are needed."""
+    least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
+    wanted = piece.stock >= np.where(piece.part == NONE, 0, pieces)
+    return (piece.low >= least) & wanted & (piece.partner == NONE)

@@ -1,0 +1,175 @@
+"""Whole completions of one shock, joint rules included.
+
+Where a joint rule can decide, entries are reduced only within equal values of what those rules read
+(supplier and price at a supplier with an order minimum, scarce pieces, pairs), and every
+combination of what remains is looked at.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.facts.wishes import Wishes
+from recommender.rules.choices import Market
+from recommender.search.families import Family, Sets, minimal_sets, reduce_family
+from recommender.search.groups import Group, Rules, rules_of
+from recommender.search.joint import NONE, Order, Piece, free, joint_sets, order_of
+from recommender.search.owners import Owners, owners, with_kits
+from recommender.search.tables import Pair, entries, stacked
+
+_BATCH = 1_000_000
+
+
+@dataclass(frozen=True)
+class Whole:
+    """One shock mounted one way: its frames, and every group's entries unreduced."""
+
+    market: Market
+    order: Order
+    rules: Rules
+    made: Owners
+    shock: int
+    turned: bool
+    owner: int
+    groups: tuple[Group, ...]
+    tables: tuple[Pair, ...]
+
+    def rows(self, group: int) -> Ints:
+        """Rows of the group's frame that belong to this way of mounting."""
+        family = self.tables[group].certain
+        first = int(family.start[self.owner])
+        return np.arange(first, first + int(family.count[self.owner]))
+
+    def option(self, group: int, rows: Ints, choice: str) -> Ints:
+        """Rows of its option table (for strokes: of the market's strokes) that entries choose."""
+        frames = self.made.frames
+        position = frames.layout(self.groups[group].choices).position[choice][rows]
+        options = frames.options[choice]
+        return options.row[int(options.start[self.owner]) + position]
+
+    def pieces(self, choice: list[Ints]) -> list[Piece]:
+        """What completions order; `choice` holds, group by group, the rows chosen."""
+        size = len(choice[0])
+        out = [self.order.shelves["shock"].at(np.full(size, self.shock))]
+        for group, rows in enumerate(choice):
+            out += self.ordered(group, rows)
+        return out
+
+    def ordered(self, group: int, rows: Ints) -> list[Piece]:
+        """The pieces that one group's entries order."""
+        return [
+            self.order.shelves[name].at(self.option(group, rows, name))
+            for name in self.groups[group].choices
+            if name in self.order.shelves
+        ]
+
+    def limits(self) -> list[tuple[str, int, float]]:
+        """Coupled sums: what is summed, its bit, and what it may come to."""
+        return [
+            (rule.couples, self.rules.bit(rule),
+             float(self.market.scalars[rule.reads[1]].corners[0]) + rule.tolerance)
+            for rule in self.rules.couplings
+        ]  # fmt: skip
+
+
+def wholes(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
+    """Shocks of one spring kind in each way of mounting, with every entry of every group."""
+    kind = market.shocks.choice("spring_kind").words()[int(shocks[0])] or ""
+    rules = rules_of(wishes, kind)
+    order = order_of(market)
+    step = max(1, _BATCH // len(market.kits.labels))
+    for first in range(0, len(shocks), step):
+        made = with_kits(market, owners(market, shocks[first : first + step]))
+        tables = tuple(entries(made.frames, group, rules) for group in rules.groups)
+        for owner, (shock, turned) in enumerate(
+            zip(made.shock.tolist(), made.turned.tolist(), strict=True)
+        ):
+            yield Whole(market, order, rules, made, shock, turned, owner, rules.groups, tables)
+
+
+def whole_pairs(market: Market, wishes: Wishes, shock: Ints, turned: Mask) -> Pair:
+    """For those mounted shocks (sorted) the minimal sets of broken rules over all completions,
+    joint rules among them."""
+    wanted = set(zip(shock.tolist(), turned.tolist(), strict=True))
+    pairs = [
+        Pair(_minimal(whole, certain=True), _minimal(whole, certain=False))
+        for whole in wholes(market, wishes, np.unique(shock))
+        if (whole.shock, whole.turned) in wanted
+    ]
+    return stacked(pairs)
+
+
+def _minimal(whole: Whole, certain: bool) -> Family:
+    lists = [reduced_rows(whole, group, certain) for group in range(len(whole.groups))]
+    number = int(np.prod([len(rows) for rows in lists]))
+    found = [np.array([], np.uint64)]
+    for first in range(0, number, _BATCH):
+        at = np.arange(first, min(first + _BATCH, number))
+        index = np.unravel_index(at, [len(rows) for rows in lists])
+        choice = [rows[k] for rows, k in zip(lists, index, strict=True)]
+        found.append(np.unique(completion_sets(whole, choice, certain)))
+    sets = minimal_sets(np.concatenate(found))
+    zero: Floats = np.zeros(len(sets))
+    row = np.full(len(sets), -1, np.int64)
+    return Family(np.array([len(sets)]), sets, zero, zero, row)
+
+
+def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
+    """The set of broken rules of each completion, sums and joint rules included."""
+    size = len(choice[0])
+    sets = np.zeros(size, np.uint64)
+    total = {"price": np.zeros(size), "mass": np.zeros(size)}
+    for pair, rows in zip(whole.tables, choice, strict=True):
+        family = pair.certain if certain else pair.possible
+        sets |= family.sets[rows]
+        total["price"] += family.price[rows]
+        total["mass"] += family.mass[rows]
+    for couples, bit, limit in whole.limits():
+        sets[total[couples] > limit] |= np.uint64(bit)
+    for name, broken in joint_sets(whole.pieces(choice), whole.order.minimum).items():
+        sets[broken[0 if certain else 1]] |= np.uint64(1 << whole.rules.bits.index(name))
+    return sets
+
+
+def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
+    """Rows of the group that no other makes needless, joint rules considered.
+
+    What no joint rule can touch is alike to them all. A piece that is merely scarce may give way to
+    such a one; one that counts toward an order minimum, or toward a pair, stays for itself.
+    """
+    pair = whole.tables[group]
+    family = pair.certain if certain else pair.possible
+    rows = whole.rows(group)
+    untouched, fixed = np.ones(len(rows), bool), np.zeros(len(rows), bool)
+    minimum = whole.order.minimum
+    kits = whole.order.shelves["head_kit"].every
+    for name, piece in zip(_ordered(whole, group), whole.ordered(group, rows), strict=True):
+        untouched &= free(piece, minimum, 2 if name.endswith("kit") else 1)
+        paired = np.isin(piece.part, kits.partner[kits.partner != NONE])
+        least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
+        fixed |= paired | (piece.partner != NONE) | (piece.low < least)
+    untouched &= ~fixed
+    best = _pick(family, rows[untouched])
+    kept = reduce_family(best, True)
+    scarce = _pick(family, rows[~untouched & ~fixed])
+    needed = ~dominated_by(scarce, kept)
+    return np.sort(np.concatenate([kept.row, scarce.row[needed], rows[fixed]]))
+
+
+def _ordered(whole: Whole, group: int) -> list[str]:
+    return [name for name in whole.groups[group].choices if name in whole.order.shelves]
+
+
+def _pick(family: Family, rows: Ints) -> Family:
+    count = np.array([len(rows)], np.int64)
+    return Family(count, family.sets[rows], family.price[rows], family.mass[rows], rows)
+
+
+def dominated_by(some: Family, best: Family) -> Mask:
+    """Members that a member of `best` makes needless (one owner each)."""
+    inside = (best.sets[:, None] & ~some.sets[None, :]) == 0
+    inside &= best.price[:, None] <= some.price[None, :]
+    inside &= best.mass[:, None] <= some.mass[None, :]
+    return inside.any(axis=0)
