@@ -94,6 +94,9 @@ class Wishes(Row):
     mass_g: Wish[Amount] = Wish()
     days: Wish[Amount] = Wish()
     no_workshop: Wish[bool] = Wish()
+    weights: dict[str, Weight] = Field(
+        {}, description="weights of the comfort criteria, 1 = plain; a wish carries its own"
+    )
     years_of_use: Annotated[float, Field(gt=0, le=30, allow_inf_nan=False)] = Field(
         4.0, description="assumed life of a new shock, for cost per year"
     )

@@ -3,6 +3,6 @@
 Importing this package registers them all.
 """
 
-from recommender.rules import hardware, mounting, room, size, spring, tune, wishes
+from recommender.rules import comfort, hardware, mounting, room, size, spring, tune, wishes
 
-__all__ = ["hardware", "mounting", "room", "size", "spring", "tune", "wishes"]
+__all__ = ["comfort", "hardware", "mounting", "room", "size", "spring", "tune", "wishes"]

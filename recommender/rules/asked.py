@@ -248,6 +248,17 @@ def _wishes(wishes: Wishes) -> dict[str, Scalar]:
     for name, key in (("reserve_mm",) * 2, ("budget",) * 2, ("mass_g",) * 2, ("days",) * 2):
         must = getattr(wishes, name).must
         out[f"wish_{key}"] = UNLIMITED if must is None else float(must)
+    aimed = wishes.adjusters.aim or ()
+    out |= {
+        "aim_adjuster_rebound": "rebound" in aimed,
+        "aim_adjuster_low_speed": "low-speed compression" in aimed,
+        "aim_adjuster_high_speed": "high-speed compression" in aimed,
+        "aim_adjuster_lockout": "lockout" in aimed,
+        "aim_spring_kind": _code(words.SPRING_KINDS, wishes.spring_kind.aim),
+        "aim_tune_class": _code(words.CLASSES, wishes.tune.aim),
+        "aim_lockout": _code(words.LOCKOUTS, wishes.lockout.aim),
+        "aim_remote": float(bool(wishes.remote.aim)),
+    }
     out["wish_reserve_mm"] = 0.0 if wishes.reserve_mm.must is None else wishes.reserve_mm.must
     return {name: Scalar((float(value),)) for name, value in out.items()}
 

@@ -83,6 +83,20 @@ class Frames:
         self._facts: dict[str, Fact] = {}
         self._maps: dict[tuple[tuple[str, ...], tuple[str, ...]], Ints] = {}
 
+    def nominal(self) -> "Frames":
+        """The same frames with every loose fact at its one value to show and to score by."""
+        options = {
+            name: Options(
+                one.count, one.row,
+                {key: fact.nominal for key, fact in one.table.items()},
+                {key: fact.nominal for key, fact in one.flat.items()},
+            )
+            for name, one in self.options.items()
+        }  # fmt: skip
+        facts = {name: fact.nominal for name, fact in self.owner_facts.items()}
+        scalars = {name: Scalar((one.nominal,)) for name, one in self.scalars.items()}
+        return Frames(self.owners, facts, scalars, options)
+
     def layout(self, choices: tuple[str, ...]) -> Layout:
         """The frame of those choices (in the order of CHOICES)."""
         if choices not in self._layouts:

@@ -61,9 +61,12 @@ class Whole:
         """The pieces that one group's entries order."""
         return [
             self.order.shelves[name].at(self.option(group, rows, name))
-            for name in self.groups[group].choices
-            if name in self.order.shelves
+            for name in self.ordered_choices(group)
         ]
+
+    def ordered_choices(self, group: int) -> list[str]:
+        """The group's choices that are ordered, in the order of `ordered`."""
+        return [name for name in self.groups[group].choices if name in self.order.shelves]
 
     def limits(self) -> list[tuple[str, int, float]]:
         """Coupled sums: what is summed, its bit, and what it may come to."""
@@ -144,10 +147,9 @@ def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
     rows = whole.rows(group)
     untouched, fixed = np.ones(len(rows), bool), np.zeros(len(rows), bool)
     minimum = whole.order.minimum
-    kits = whole.order.shelves["head_kit"].every
-    for name, piece in zip(_ordered(whole, group), whole.ordered(group, rows), strict=True):
+    for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
         untouched &= free(piece, minimum, 2 if name.endswith("kit") else 1)
-        paired = np.isin(piece.part, kits.partner[kits.partner != NONE])
+        paired = np.isin(piece.part, partners_of(whole))
         least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
         fixed |= paired | (piece.partner != NONE) | (piece.low < least)
     untouched &= ~fixed
@@ -158,8 +160,10 @@ def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
     return np.sort(np.concatenate([kept.row, scarce.row[needed], rows[fixed]]))
 
 
-def _ordered(whole: Whole, group: int) -> list[str]:
-    return [name for name in whole.groups[group].choices if name in whole.order.shelves]
+def partners_of(whole: Whole) -> Ints:
+    """Parts that some kit must be paired with."""
+    partner = whole.order.shelves["head_kit"].every.partner
+    return partner[partner != NONE]
 
 
 def _pick(family: Family, rows: Ints) -> Family:

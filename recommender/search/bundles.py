@@ -1,0 +1,120 @@
+"""The bundles of one shock: its completions that break nothing, enumerated by python-constraint.
+
+Entries that another makes needless (same or better in points, price, mass, days and work) are left
+out within equal values of what the joint rules read, so the best bundle is always among them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from constraint import Problem
+
+from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.search.joint import free, joint_sets
+from recommender.search.whole import Whole, completion_sets, partners_of
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """A completion: a row of each group's frame. `sure`: it breaks nothing whatever is measured."""
+
+    whole: Whole
+    choice: tuple[int, ...]
+    sure: bool
+
+    def option(self, name: str) -> int:
+        """Row of the option table that it chooses (strokes: of the market's strokes)."""
+        for group, rows in enumerate(self.choice):
+            if name in self.whole.groups[group].choices:
+                return int(self.whole.option(group, np.array([rows]), name)[0])
+        raise KeyError(name)
+
+    @property
+    def doubtful(self) -> int:
+        """Rules it may break, by what is not exactly known."""
+        return int(self._sets(certain=False))
+
+    @property
+    def broken(self) -> int:
+        return int(self._sets(certain=True))
+
+    def _sets(self, certain: bool) -> int:
+        choice = [np.array([row]) for row in self.choice]
+        return int(completion_sets(self.whole, choice, certain)[0])
+
+
+def bundles(whole: Whole, worth: "list[Floats]", sure: bool) -> list[Bundle]:
+    """Every bundle whose entries are not needless, in a fixed order.
+
+    `worth` holds for each group a matrix, one row per row of its frame and one column per thing to
+    be had more of. `sure` asks for bundles that break nothing whatever is measured; otherwise
+    those are meant that break nothing for some value of what is loose.
+    """
+    lists = [
+        _useful(whole, group, worth[group], sure).tolist() for group in range(len(whole.groups))
+    ]
+    if not all(lists):
+        return []
+    problem = Problem()
+    names = list(range(len(lists)))
+    for name, rows in zip(names, lists, strict=True):
+        problem.addVariable(name, rows)
+    for check in (*_sums(whole, sure), *_joint(whole, sure)):
+        problem.addConstraint(check, names)
+    found = sorted(tuple(one[name] for name in names) for one in problem.getSolutions())
+    return [Bundle(whole, choice, sure) for choice in found]
+
+
+def _useful(whole: Whole, group: int, worth: Floats, sure: bool) -> Ints:
+    pair = whole.tables[group]
+    family = pair.possible if sure else pair.certain
+    rows = whole.rows(group)
+    rows = rows[family.sets[rows] == 0]
+    alone = np.ones(len(rows), bool)
+    for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
+        pieces = 2 if name.endswith("kit") else 1
+        alone &= free(piece, whole.order.minimum, pieces) & ~np.isin(piece.part, partners_of(whole))
+    best = rows[alone][_undominated(worth[rows[alone]])]
+    return np.sort(np.concatenate([best, rows[~alone]]))
+
+
+def _undominated(worth: Floats) -> Mask:
+    """Rows that no other row equals or betters in everything; of twins the first."""
+    size = len(worth)
+    keep = np.ones(size, bool)
+    for k in range(size):
+        if not keep[k]:
+            continue
+        no_better = (worth[k] >= worth).all(axis=1)
+        twins = no_better & (worth == worth[k]).all(axis=1)
+        keep &= ~no_better | (twins & (np.arange(size) < k))
+        keep[k] = True
+    return keep
+
+
+def _sums(whole: Whole, sure: bool) -> list[Callable[..., bool]]:
+    checks = []
+    for couples, _, limit in whole.limits():
+        columns = [
+            getattr(pair.possible if sure else pair.certain, couples) for pair in whole.tables
+        ]
+
+        def within(*choice: int, columns: list[Floats] = columns, limit: float = limit) -> bool:
+            return bool(
+                sum(float(one[row]) for one, row in zip(columns, choice, strict=True)) <= limit
+            )
+
+        checks.append(within)
+    return checks
+
+
+def _joint(whole: Whole, sure: bool) -> list[Callable[..., bool]]:
+    side = 1 if sure else 0
+
+    def meets(*choice: int) -> bool:
+        pieces = whole.pieces([np.array([row]) for row in choice])
+        broken = joint_sets(pieces, whole.order.minimum)
+        return not any(bool(one[side][0]) for one in broken.values())
+
+    return [meets]
