@@ -1,1 +1,1 @@
-"""What is shown and written."""
+"""Showing an answer: words, terminal, JSON and files. Nothing here computes a verdict."""

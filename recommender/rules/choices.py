@@ -95,6 +95,8 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     size = len(kits)
     bushing = kits.choice("bushing").codes
     pressed = bushing == words.BUSHINGS.index("pressed metal-backed")
+    # A blank bushing may be one that is pressed in.
+    maybe = pressed | (bushing < 0)
     press = works["press bushing"]
     extra = _reused(present, bike) + [_made_kit()]
     facts: dict[str, Fact] = {}
@@ -105,8 +107,10 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
         facts[name] = Fact.join([Fact.of(kits.columns[name]), *(one[name] for one in extra)])
     facts["price"] = Fact.join([converted(kits, rates), *(one["price"] for one in extra)])
     facts["days"] = Fact.join([Fact.of(kits.columns["delivery_days"]), *_zeros(len(extra))])
-    facts["labour"] = _tail(np.where(pressed, press.price, 0.0), len(extra))
-    facts["workshop"] = _tail(np.where(pressed, float(press.workshop), 0.0), len(extra))
+    for name, amount in (("labour", press.price), ("workshop", float(press.workshop))):
+        ends = Fact.bounds(pressed * amount, maybe * amount)
+        facts[name] = Fact.join([ends, *_zeros(len(extra))])
+    facts["pressed"] = _tail(pressed.astype(float), len(extra))
     facts["worn"] = Fact.join([Fact(np.zeros(size)), *(one["worn"] for one in extra)])
     facts["made"] = Fact(np.array([0.0] * (size + len(extra) - 1) + [1.0]))
     labels = [*kits.keys(), *(REUSED_HEAD, REUSED_SHAFT)[: len(extra) - 1], MADE]
@@ -269,6 +273,7 @@ def spring_options(springs: Table, fitted: Quantity | None, works: Mapping[str, 
     )
     facts["is_coil"] = Fact(np.concatenate([head, np.ones(coils + keep + 1)]))
     facts["made"] = Fact(np.concatenate([np.zeros(spacers + coils + keep), [1.0]]))
+    facts["bought"] = Fact(np.concatenate([head, np.ones(coils), np.zeros(keep), [1.0]]))
     # A coil made to specification, or on the shock already, has the dimensions the shock asks for.
     facts["fits"] = Fact(np.concatenate([np.zeros(spacers + coils), np.ones(keep + 1)]))
     facts["fitted"] = Fact(np.concatenate([np.zeros(spacers + coils), [1.0] * keep, [0.0]]))

@@ -51,8 +51,8 @@ def body_tightest(*facts: Any) -> Any:
 
 @rule(
     "room for the body", "limit", "mm", standing="mem",
-    says="the body leaves {body_air_mm} mm of air at the {body_tightest}, {short} mm less than the "
-    "{bike_room_minimum_air_mm} mm wanted",
+    says="the air left beside the body is {body_air_mm} mm ({body_tightest}), {short} mm less than "
+    "the {bike_room_minimum_air_mm} mm wanted",
     rises=ROOMS, falls=(*BODY, "bike_room_minimum_air_mm"),
 )  # fmt: skip
 def room_for_body(body_air_mm: Any, bike_room_minimum_air_mm: Any) -> Any:

@@ -57,6 +57,12 @@ def length_difference_mm(shock_length_mm: Any, bike_nominal_length_mm: Any) -> A
     return shock_length_mm - bike_nominal_length_mm
 
 
+@figure("mm")
+def bottom_bracket_rise_mm(length_difference_mm: Any, bike_leverage: Any) -> Any:
+    """Rise of the bottom bracket with the suspension extended; an estimate."""
+    return clearance.bottom_bracket_rise(bike_leverage, length_difference_mm * MM) / MM
+
+
 @rule(
     "length", "limit", "mm", standing="frame maker",
     says="length {shock_length_mm} mm is {length_off_mm} mm off the nearest approved length "
@@ -120,7 +126,7 @@ def tyre_gap_mm(
 
 @rule(
     "tyre gap", "limit", "mm", standing="mem",
-    says="at stroke {stroke_mm} mm the tyre comes within {tyre_gap_mm} mm of the frame, {short} mm "
+    says="at stroke {stroke_mm} mm the gap between tyre and frame is {tyre_gap_mm} mm, {short} mm "
     "less than the {bike_tyre_minimum_gap_mm} mm wanted",
 )  # fmt: skip
 def tyre_gap(tyre_gap_mm: Any, bike_tyre_minimum_gap_mm: Any) -> Any:

@@ -211,6 +211,38 @@ def sag_mm(
     return by_kind(kind, of_air, of_coil)
 
 
+RATE_TOLERANCE = 0.05
+"""A coil's rate may be off by this share. From memory."""
+
+
+def _sag_at_rate(share: float, *facts: Any) -> Any:
+    kind, stroke, shift, leverage, mass, rate, preload = facts
+    force = load.wheel_force(mass)
+
+    def of_coil() -> Any:
+        got = coil.sag(
+            rate * share * N_PER_MM, preload * MM, force, leverage, shift * MM, stroke * MM
+        )
+        return np.minimum(got / MM, stroke)
+
+    return by_kind(kind, lambda: np.full(np.shape(stroke), np.nan), of_coil)
+
+
+_COIL_SAG = (*_PLACE, "sprung_mass_kg", "rate_n_per_mm", "preload_mm")
+
+
+@figure("mm", reads=_COIL_SAG)
+def sag_if_soft_mm(*facts: Any) -> Any:
+    """Sag with a coil as soft as its tolerance allows; NaN for air."""
+    return _sag_at_rate(1 - RATE_TOLERANCE, *facts)
+
+
+@figure("mm", reads=_COIL_SAG)
+def sag_if_stiff_mm(*facts: Any) -> Any:
+    """Sag with a coil as stiff as its tolerance allows; NaN for air."""
+    return _sag_at_rate(1 + RATE_TOLERANCE, *facts)
+
+
 @figure("percent")
 def sag_percent(sag_mm: Any, stroke_mm: Any) -> Any:
     """Shaft sag as a share of the stroke."""
@@ -366,6 +398,12 @@ def reserve_mm(
 
     energy = by_kind(kind, of_air, of_coil)
     return springing.reserve_height(energy, mass, travel * MM) / MM
+
+
+@figure("percent")
+def wheel_sag_percent(wheel_sag_mm: Any, travel_mm: Any) -> Any:
+    """Wheel sag as a share of the travel; not the shaft's share on a progressive frame."""
+    return 100 * wheel_sag_mm / travel_mm
 
 
 @figure("mm")

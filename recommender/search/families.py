@@ -6,6 +6,7 @@ are isotone, so reducing before combining loses nothing.
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -204,3 +205,29 @@ def minimal_sets(sets: Sets) -> Sets:
         kept.append(left[0])
         left = left[(left[0] & ~left) != 0]
     return np.array(kept, np.uint64)
+
+
+def least_union(families: list[Family]) -> Sets:
+    """Each owner's union of one set of every family that holds the fewest rules; the lowest number
+    on a tie. A bit that several families hold (one rule on every part) counts once, so every
+    choice of such bits is tried."""
+    seen = shared = 0
+    for family in families:
+        bits = int(np.bitwise_or.reduce(family.sets, initial=_EMPTY))
+        seen, shared = seen | bits, shared | (seen & bits)
+    best = np.full(len(families[0].count), ~_EMPTY)
+    free = shared
+    while True:
+        union = reduce(np.bitwise_or, [_smallest(family, np.uint64(free)) for family in families])
+        fewer = np.bitwise_count(union).astype(int) - np.bitwise_count(best)
+        best = np.where((fewer < 0) | ((fewer == 0) & (union < best)), union, best)
+        if not free:
+            return best
+        free = (free - 1) & shared
+
+
+def _smallest(family: Family, free: np.uint64) -> Sets:
+    """Of each owner's sets the one with fewest rules besides the free ones; then the lowest."""
+    number = np.bitwise_count(family.sets & ~free)
+    order = np.lexsort((family.sets, number, family.owner))
+    return family.sets[order[family.start]]

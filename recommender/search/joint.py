@@ -41,7 +41,7 @@ def joint_sets(
     """For each joint rule, where it is broken for certain and where possibly.
 
     `minimum` holds each supplier's order minimum by code. A pair is sold for the two ends of one
-    shock, so any other piece may be the partner.
+    shock, so any other piece may be the partner; a part that pairs with itself is needed twice.
     """
     size = len(pieces[0].part)
     certain, possible = np.zeros(size, bool), np.zeros(size, bool)
@@ -57,7 +57,8 @@ def joint_sets(
         bought = piece.part != NONE
         taken = sum((other.part == piece.part).astype(float) for other in pieces)
         scarce |= bought & (np.asarray(taken) > piece.stock)
-        met = np.logical_or.reduce([other.part == piece.partner for other in pieces])
+        others = [other.part == piece.partner for other in pieces if other is not piece]
+        met = np.logical_or.reduce(others) if others else np.zeros(size, bool)
         alone |= (piece.partner != NONE) & ~met
     return {JOINT[0]: (certain, possible), JOINT[1]: (scarce, scarce), JOINT[2]: (alone, alone)}
 
@@ -100,11 +101,10 @@ def order_of(market: Market) -> Order:
 def _shelf(table: OptionTable, base: int, suppliers: dict[str, int]) -> Shelf:
     size = len(table.labels)
     row = {label: k for k, label in enumerate(table.labels)}
-    ordered = np.array([bool(name) for name in table.supplier]) | (table.stock < np.inf)
     partner = [base + row[p] if p in row else NONE for p in table.pairs_with]
     return Shelf(
         Piece(
-            np.where(ordered, base + np.arange(size), NONE),
+            base + np.arange(size),
             _codes(table.supplier, suppliers),
             table.facts["price"].low, table.facts["price"].high, table.stock,
             np.array(partner, np.int64),

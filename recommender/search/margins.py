@@ -4,15 +4,20 @@ A band's margin is the lesser of two; its interval is taken side by side, so its
 upper bound and its sign is exact wherever a single value can satisfy both sides.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
-from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.rules.registry import FIGURES, Rule, leaves, scope
+from recommender.catalogue.columns import Floats, Mask
+from recommender.rules.registry import Rule, leaves, scope
+from recommender.search.corners import CornerFrames, Corners
 from recommender.search.frames import Frames, World, order
+
+Sets = npt.NDArray[np.uint64]
 
 
 @dataclass(frozen=True)
@@ -38,45 +43,83 @@ class Margin:
 def margin(frames: Frames, rule: Rule) -> Margin:
     """The rule's margin interval on every row of its smallest frame."""
     choices = order(rule_scope(rule))
-    size = frames.layout(choices).size
-    tally = _Tally(size)
-    rests = rule_leaves(rule)
-    loose_rows = _loose_rows(frames, rests, choices, size)
-    scalars = [leaf for leaf in rests if leaf in frames.scalars and frames.scalars[leaf].loose]
-    served = [leaf for leaf in rests if leaf in frames.scalars and frames.scalars[leaf].served]
+    corners = Corners(frames).of(rule_leaves(rule), rule.rises, rule.falls)
+    size = corners.layout(choices).size
+    least: list[Floats] = []
+    most: list[Floats] = []
     # Corners may lie outside physics (no volume left, a sag never reached): NaN is 'nothing known'.
     with np.errstate(all="ignore"):
-        for world in _worlds(frames, rule, scalars):
-            tally.add(slice(None), _served(frames, rule, choices, world, served))
-            for facts, rows in loose_rows:
-                for corner in _corners(frames, rule, facts, rows, choices):
-                    sides = _served_rows(frames, rule, choices, world, served, rows, corner)
-                    tally.add(rows, sides)
-    return Margin(rule, choices, *tally.ends())
+        for sides in _sides(corners, rule, choices):
+            if not least:
+                least = [np.full(size, np.inf) for _ in sides]
+                most = [np.full(size, -np.inf) for _ in sides]
+            for k, side in enumerate(sides):
+                nan = np.isnan(side)
+                np.minimum(least[k], np.where(nan, -np.inf, side), out=least[k])
+                np.maximum(most[k], np.where(nan, np.inf, side), out=most[k])
+    if isinstance(corners, CornerFrames):
+        fold = corners.fold(choices)
+        least = [fold.apply(np.minimum, one) for one in least]
+        most = [fold.apply(np.maximum, one) for one in most]
+    return Margin(rule, choices, np.minimum.reduce(least), np.minimum.reduce(most))
 
 
-class _Tally:
-    """Least and greatest value of each side of a margin, corner after corner."""
+def broken(
+    frames: Frames, rules: Sequence[tuple[Rule, int]]
+) -> dict[tuple[str, ...], tuple[Sets, Sets]]:
+    """Bit sets of the rules that each row breaks, certainly and possibly, on the rules' own frames;
+    the bits are those of `margin`."""
+    corners = Corners(frames)
+    found: dict[tuple[Frames, tuple[str, ...]], _Bits] = {}
+    with np.errstate(all="ignore"):
+        for rule, bit in rules:
+            choices = order(rule_scope(rule))
+            spread = corners.of(rule_leaves(rule), rule.rises, rule.falls)
+            if (spread, choices) not in found:
+                found[spread, choices] = _Bits(spread.layout(choices).size)
+            found[spread, choices].add(rule, np.uint64(bit), _sides(spread, rule, choices))
+    out: dict[tuple[str, ...], tuple[Sets, Sets]] = {}
+    for (spread, choices), bits in found.items():
+        certain, possible = bits.folded(spread, choices)
+        if choices in out:
+            certain |= out[choices][0]
+            possible |= out[choices][1]
+        out[choices] = certain, possible
+    return out
+
+
+class _Bits:
+    """What each corner breaks: of any rule's margin, and of each side of the margins."""
 
     def __init__(self, size: int) -> None:
-        self.size = size
-        self.least: list[Floats] = []
-        self.most: list[Floats] = []
+        self.any = np.zeros(size, np.uint64)
+        self.side: list[Sets] = []
 
-    def add(self, rows: Any, sides: tuple[Any, ...]) -> None:
-        if not self.least:
-            self.least = [np.full(self.size, np.inf) for _ in sides]
-            self.most = [np.full(self.size, -np.inf) for _ in sides]
-        for k, side in enumerate(sides):
-            value = np.asarray(side, dtype=np.float64)
-            nan = np.isnan(value)
-            low = np.where(nan, -np.inf, value)
-            high = np.where(nan, np.inf, value)
-            self.least[k][rows] = np.minimum(self.least[k][rows], low)
-            self.most[k][rows] = np.maximum(self.most[k][rows], high)
+    def add(self, rule: Rule, bit: np.uint64, worlds: Iterator[tuple[Any, ...]]) -> None:
+        size = len(self.any)
+        some = np.zeros(size, bool)
+        every: list[Mask] = []
+        for sides in worlds:
+            every = every or [np.ones(size, bool) for _ in sides]
+            for k, side in enumerate(sides):
+                every[k] &= side < -rule.tolerance
+                some |= ~(side >= -rule.tolerance)  # NaN, 'nothing known', among them
+        if some.any():
+            self.any |= np.where(some, bit, np.uint64(0))
+        for k, mask in enumerate(every):
+            if k == len(self.side):
+                self.side.append(np.zeros(size, np.uint64))
+            if mask.any():
+                self.side[k] |= np.where(mask, bit, np.uint64(0))
 
-    def ends(self) -> tuple[Floats, Floats]:
-        return np.minimum.reduce(self.least), np.minimum.reduce(self.most)
+    def folded(self, spread: Frames, choices: tuple[str, ...]) -> tuple[Sets, Sets]:
+        """Certain: a side broken at every corner. Possible: broken at some corner."""
+        side, any_ = self.side, self.any
+        if isinstance(spread, CornerFrames):
+            fold = spread.fold(choices)
+            any_ = fold.apply(np.bitwise_or, any_)
+            side = [fold.apply(np.bitwise_and, one) for one in side]
+        return np.bitwise_or.reduce(side), any_
 
 
 def rule_leaves(rule: Rule) -> tuple[str, ...]:
@@ -89,6 +132,22 @@ def rule_scope(rule: Rule) -> frozenset[str]:
     return frozenset().union(*(scope(read) for read in rule.reads))
 
 
+def _sides(
+    corners: Frames, rule: Rule, choices: tuple[str, ...]
+) -> Iterator[tuple[Any, ...]]:
+    """The margin's sides over a frame, once for every combination of the question's loose facts;
+    a range to be served must be met at both its ends."""
+    rests = [leaf for leaf in rule_leaves(rule) if leaf in corners.scalars]
+    loose = [leaf for leaf in rests if corners.scalars[leaf].loose]
+    served = [leaf for leaf in rests if corners.scalars[leaf].served]
+    for world in _worlds(corners, rule, loose):
+        sides: tuple[Any, ...] = ()
+        for ends in product(*([(leaf, 0), (leaf, 1)] for leaf in served)):
+            inputs = [corners.at(read, choices, (*world, *ends)) for read in rule.reads]
+            sides = _least(sides, as_sides(rule.margin(*inputs)))
+        yield tuple(np.asarray(side, np.float64) for side in sides)
+
+
 def _worlds(frames: Frames, rule: Rule, scalars: list[str]) -> list[World]:
     """Every combination of corners; facts of known direction go together to either end."""
     axes: list[list[World]] = []
@@ -96,10 +155,10 @@ def _worlds(frames: Frames, rule: Rule, scalars: list[str]) -> list[World]:
     good: list[tuple[str, int]] = []
     for leaf in scalars:
         last = len(frames.scalars[leaf].corners) - 1
-        if _starts(leaf, rule.rises):
+        if leaf.startswith(rule.rises):
             bad.append((leaf, 0))
             good.append((leaf, last))
-        elif _starts(leaf, rule.falls):
+        elif leaf.startswith(rule.falls):
             bad.append((leaf, last))
             good.append((leaf, 0))
         else:
@@ -107,108 +166,6 @@ def _worlds(frames: Frames, rule: Rule, scalars: list[str]) -> list[World]:
     if bad:
         axes.append([tuple(bad), tuple(good)])
     return [tuple(pair for part in parts for pair in part) for parts in product(*axes)]
-
-
-def _loose_rows(
-    frames: Frames, rests: tuple[str, ...], choices: tuple[str, ...], size: int
-) -> list[tuple[list[str], Ints]]:
-    """Rows grouped by which of their facts are loose."""
-    names: list[str] = []
-    pattern = np.zeros(size, np.int64)
-    for leaf in rests:
-        if leaf in frames.scalars:
-            continue
-        fact = frames.fact(leaf)
-        if fact.loose is None:
-            continue
-        rows = frames.rows_of(choices, order(scope(leaf)))
-        loose = fact.loose if rows is None else fact.loose[rows]
-        pattern |= loose.astype(np.int64) << len(names)
-        names.append(leaf)
-    touched = np.flatnonzero(pattern)
-    out = []
-    for one in np.unique(pattern[touched]).tolist():
-        facts = [name for k, name in enumerate(names) if one >> k & 1]
-        out.append((facts, touched[pattern[touched] == one]))
-    return out
-
-
-def _corners(
-    frames: Frames, rule: Rule, facts: list[str], rows: Ints, choices: tuple[str, ...]
-) -> "list[dict[str, Floats]]":
-    """Every assignment of corners to those loose facts, over those rows."""
-    bad: dict[str, Floats] = {}
-    good: dict[str, Floats] = {}
-    axes: list[list[tuple[str, Floats]]] = []
-    for leaf in facts:
-        fact = frames.fact(leaf)
-        into = frames.rows_of(choices, order(scope(leaf)))
-        at = rows if into is None else into[rows]
-        ends = [corner[at] for corner in fact.corners]
-        if _starts(leaf, rule.rises):
-            bad[leaf], good[leaf] = ends[0], ends[-1]
-        elif _starts(leaf, rule.falls):
-            bad[leaf], good[leaf] = ends[-1], ends[0]
-        else:
-            axes.append([(leaf, end) for end in ends])
-    directed = [bad, good] if bad else [{}]
-    return [{**dict(parts), **ends} for parts in product(*axes) for ends in directed]
-
-
-def _starts(leaf: str, prefixes: tuple[str, ...]) -> bool:
-    return any(leaf.startswith(prefix) for prefix in prefixes)
-
-
-def _served(
-    frames: Frames, rule: Rule, choices: tuple[str, ...], world: World, served: list[str]
-) -> tuple[Any, ...]:
-    """Sides of the margin in a world; a range to be served must be met at both its ends."""
-    sides: tuple[Any, ...] = ()
-    for ends in product(*([(leaf, 0), (leaf, 1)] for leaf in served)):
-        inputs = [frames.at(read, choices, (*world, *ends)) for read in rule.reads]
-        sides = _least(sides, as_sides(rule.margin(*inputs)))
-    return sides
-
-
-def _served_rows(
-    frames: Frames,
-    rule: Rule,
-    choices: tuple[str, ...],
-    world: World,
-    served: list[str],
-    rows: Ints,
-    corner: dict[str, Floats],
-) -> tuple[Any, ...]:
-    sides: tuple[Any, ...] = ()
-    for ends in product(*([(leaf, 0), (leaf, 1)] for leaf in served)):
-        memo: dict[str, Any] = dict(corner)
-        full = (*world, *ends)
-        inputs = [_resolve(frames, read, choices, full, rows, memo, corner) for read in rule.reads]
-        sides = _least(sides, as_sides(rule.margin(*inputs)))
-    return sides
-
-
-def _resolve(
-    frames: Frames,
-    name: str,
-    choices: tuple[str, ...],
-    world: World,
-    rows: Ints,
-    memo: dict[str, Any],
-    corner: dict[str, Floats],
-) -> Any:
-    """A fact or figure over some rows with some leaf facts at given corners."""
-    if name not in memo:
-        if name in FIGURES and any(leaf in corner for leaf in leaves(name)):
-            figure = FIGURES[name]
-            inputs = [
-                _resolve(frames, read, choices, world, rows, memo, corner) for read in figure.reads
-            ]
-            memo[name] = figure.formula(*inputs)
-        else:
-            value = frames.at(name, choices, world)
-            memo[name] = value[rows] if scope(name) else value
-    return memo[name]
 
 
 def as_sides(margin: Any) -> tuple[Any, ...]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask
+from recommender.catalogue.settings import SAME
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
 from recommender.rules.market import owner_facts, variants
@@ -62,17 +63,26 @@ def _strokes(market: Market, shock: Ints) -> Options:
     owner = np.repeat(shock, count)
     delivered = market.shocks.number("stroke_mm")
     mm = market.stroke_mm.take(row)
-    changed = (np.abs(mm.low - delivered.low[owner]) > 1e-6) & delivered.is_known[owner]
+    may_be = (mm.low <= delivered.top[owner] + SAME) & (mm.high >= delivered.low[owner] - SAME)
+    # Of several settings that a measured or blank stroke admits, any may be the delivered one.
+    which = np.repeat(np.arange(len(count)), count)
+    several = np.bincount(which, weights=may_be, minlength=len(count))[which] > 1
+    changed = Fact.bounds((~may_be).astype(float), (~may_be | several).astype(float))
     job = market.works["change stroke"]
     flat = {
         "stroke_mm": mm,
+        "stroke_changed": changed,
         "stroke_price": Fact(np.zeros(len(row))),
-        "stroke_labour": Fact(np.where(changed, job.price, 0.0)),
-        "stroke_days": Fact(np.where(changed, job.days, 0.0)),
-        "stroke_workshop": Fact(np.where(changed & job.workshop, 1.0, 0.0)),
+        "stroke_labour": _times(changed, job.price),
+        "stroke_days": _times(changed, job.days),
+        "stroke_workshop": _times(changed, float(job.workshop)),
         "stroke_mass_g": Fact(np.zeros(len(row))),
     }
     return Options(count, row, {}, flat)
+
+
+def _times(fact: Fact, amount: float) -> Fact:
+    return Fact.bounds(fact.low * amount, fact.high * amount)
 
 
 def _tunes(market: Market, shock: Ints) -> Options:
@@ -109,7 +119,7 @@ def _springs(market: Market, shock: Ints, facts: dict[str, Fact]) -> Options:
     spacer_rows = np.flatnonzero(~is_coil)
     coil_rows = np.flatnonzero(is_coil & ~fitted)
     most = market.shocks.number("volume_spacers_max")
-    may_take = np.where(most.is_known, np.floor(most.top), 0).astype(np.int64)
+    may_take = np.floor(most.top).astype(np.int64)
     kinds = facts["shock_spring_kind"]
     unknown = np.zeros(len(shock), bool) if kinds.loose is None else kinds.loose
     spacers = np.minimum(may_take[shock] + 1, len(spacer_rows))
@@ -127,36 +137,40 @@ def _springs(market: Market, shock: Ints, facts: dict[str, Fact]) -> Options:
     row[(start + count - 1)[own > 0]] = np.flatnonzero(fitted)[0] if fitted.any() else 0
     owner = np.repeat(np.arange(len(shock)), count)
     table = {f"spring_{name}": fact for name, fact in springs.facts.items()}
-    return Options(count, row, table, _spacer_cost(market, shock, owner, row, kept))
+    return Options(count, row, table, _spacer_cost(market, shock[owner], row))
 
 
-def _spacer_cost(
-    market: Market, shock: Ints, owner: Ints, row: Ints, kept: Mask
-) -> dict[str, Fact]:
-    """Price and labour of the spring setting, which for spacers depend on the shock."""
+def _spacer_cost(market: Market, shock: Ints, row: Ints) -> dict[str, Fact]:
+    """Price and labour of the spring settings `row` of those shocks; for spacers they depend on the
+    shock, and on how many are in the one fitted now."""
     springs = market.springs.facts
     spacers = springs["spacers"].low[row]
-    each = market.shocks.number("volume_spacer_price")
-    present = market.bike.present_shock
-    inside = present.volume_spacers if present is not None else None
-    there = inside.low if inside is not None and inside.kind == "exact" else 0.0
-    before = np.where(kept[owner] | _is_present(market, shock)[owner], there, 0.0)
-    bought = np.maximum(spacers - before, 0.0)
-    # Blank: spacers are not priced apart; the job of setting them is.
-    low = np.where(each.is_known, each.low, 0.0)[shock][owner]
-    high = np.where(each.is_known, each.top, 0.0)[shock][owner]
     air = springs["is_coil"].low[row] == 0
-    coil_price = springs["price"].take(row)
+    each = market.shocks.number("volume_spacer_price")
+    now = market.bike.present_shock
+    mine = _is_present(market, shock)
+    least = np.where(mine, now.volume_spacers.low if now else 0.0, 0.0)
+    most = np.where(mine, now.volume_spacers.high if now else 0.0, 0.0)
+    # Blank: spacers are not priced apart; the job of setting them is.
+    low, high = (np.where(each.is_known, end, 0.0)[shock] for end in (each.low, each.top))
+    coil = springs["price"].take(row)
     job = market.works["set volume spacers"]
-    changed = air & (spacers != before)
-    coil_fitting = springs["labour"].low[row]
-    coil_workshop = springs["workshop"].low[row]
+    surely = air & ((spacers < least) | (spacers > most))
+    maybe = air & ((spacers != least) | (spacers != most))
+    labour, workshop = springs["labour"].low[row], springs["workshop"].low[row]
+    bought = springs["bought"].low[row] == 1
     return {
         "spring_price": Fact.bounds(
-            np.where(air, bought * low, coil_price.low), np.where(air, bought * high, coil_price.high)
+            np.where(air, np.maximum(spacers - most, 0.0) * low, coil.low),
+            np.where(air, np.maximum(spacers - least, 0.0) * high, coil.high),
         ),
-        "spring_labour": Fact(np.where(changed, job.price, coil_fitting)),
-        "spring_workshop": Fact(np.where(changed, float(job.workshop), coil_workshop)),
+        "spring_changed": Fact.bounds(*((one | bought).astype(float) for one in (surely, maybe))),
+        "spring_labour": Fact.bounds(
+            *(np.where(one, job.price, labour) for one in (surely, maybe))
+        ),
+        "spring_workshop": Fact.bounds(
+            *(np.where(one, float(job.workshop), workshop) for one in (surely, maybe))
+        ),
     }
 
 

@@ -1,5 +1,6 @@
 """The tables of a group of choices: for every entry its two sets of broken rules and its sums."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,12 +9,12 @@ import pandas as pd
 from recommender.catalogue.columns import Ints, Mask
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
-from recommender.rules.registry import PARTS, entity
+from recommender.rules.registry import PARTS, Rule, entity
 from recommender.search.families import Family, Sets, reduce_family
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules
 from recommender.search.joint import Order, free
-from recommender.search.margins import margin, rule_leaves
+from recommender.search.margins import broken, rule_leaves
 from recommender.search.owners import kit_options
 
 _ROWS = 1_500_000
@@ -33,8 +34,13 @@ class Pair:
 
 def entries(frames: Frames, group: Group, rules: Rules) -> Pair:
     """Every entry of the group for every owner, unreduced; sums that nothing limits stay zero."""
+    return _families(frames, group, rules, *bit_sets(frames, group, rules))
+
+
+def _families(
+    frames: Frames, group: Group, rules: Rules, certain: Sets, possible: Sets
+) -> Pair:
     layout = frames.layout(group.choices)
-    certain, possible = bit_sets(frames, group, rules)
     summed = {rule.couples for rule in rules.couplings}
     nothing = (np.zeros(layout.size),) * 2
     low, high = sums(frames, group, "price") if "price" in summed else nothing
@@ -48,23 +54,18 @@ def entries(frames: Frames, group: Group, rules: Rules) -> Pair:
 
 def bit_sets(frames: Frames, group: Group, rules: Rules) -> tuple[Sets, Sets]:
     """Certain and possible sets of every row of the group's frame."""
-    by_frame: dict[tuple[str, ...], tuple[Sets, Sets]] = {}
-    for rule in group.rules:
-        got = margin(frames, rule)
-        bit = np.uint64(rules.bit(rule))
-        size = frames.layout(got.choices).size
-        if got.choices not in by_frame:
-            by_frame[got.choices] = np.zeros(size, np.uint64), np.zeros(size, np.uint64)
-        sets = by_frame[got.choices]
-        sets[0][got.certain] |= bit
-        sets[1][got.possible] |= bit
-    size = frames.layout(group.choices).size
-    out = np.zeros(size, np.uint64), np.zeros(size, np.uint64)
-    for choices, sets in by_frame.items():
-        rows = frames.rows_of(group.choices, choices)
-        for whole, part in zip(out, sets, strict=True):
-            whole |= part if rows is None else part[rows]
-    return out
+    found = broken(frames, [(rule, rules.bit(rule)) for rule in group.rules])
+    if group.choices not in found:
+        size = frames.layout(group.choices).size
+        found[group.choices] = np.zeros(size, np.uint64), np.zeros(size, np.uint64)
+    # Each frame's sets go into the next wider frame that has any: few are gathered to the widest.
+    by_size = sorted(found, key=len)
+    for place, choices in enumerate(by_size[:-1]):
+        wider = next(one for one in by_size[place + 1 :] if set(choices) < set(one))
+        rows = frames.rows_of(wider, choices)
+        for whole, part in zip(found[wider], found[choices], strict=True):
+            whole |= part[rows]
+    return found[group.choices]
 
 
 def sums(frames: Frames, group: Group, what: str) -> tuple[np.ndarray, np.ndarray]:
@@ -102,9 +103,11 @@ def group_pair(
     order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
 ) -> Both:
     """The group's reduced families for every owner."""
-    full = entries(frames, group, rules)
+    return _both(entries(frames, group, rules), _untouched(order, frames, group), coupled)
+
+
+def _both(full: Pair, allowed: Mask | None, coupled: bool) -> Both:
     every = _reduced(full, coupled)
-    allowed = _untouched(order, frames, group)
     if allowed is None:
         return Both(every, every)
     rows = np.flatnonzero(allowed)
@@ -133,26 +136,84 @@ def _untouched(order: Order, frames: Frames, group: Group) -> Mask | None:
     return allowed
 
 
-def kit_pair(
-    market: Market, order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
-) -> Both:
-    """A kit group's families, tabulated once per distinct set of the owner facts its rules read."""
-    end = group.choices[0].removesuffix("_kit")
-    leaves = dict.fromkeys(leaf for rule in group.rules for leaf in rule_leaves(rule))
-    facts = {leaf: frames.owner_facts[leaf] for leaf in leaves if entity(leaf) == "shock"}
-    first, code = signatures(facts, frames.owners)
-    step = max(1, _ROWS // len(market.kits.labels))
-    parts: list[Both] = []
-    for k in range(0, len(first), step):
-        some = first[k : k + step]
-        own = {name: fact.take(some) for name, fact in facts.items()}
-        options = {f"{end}_kit": kit_options(market, end, len(some))}
-        some_frames = Frames(len(some), own, market.scalars, options)
-        parts.append(group_pair(order, some_frames, group, rules, coupled))
-    every = stacked([part.every for part in parts])
-    if all(part.neutral is part.every for part in parts):
-        return Both(every, every).take(code)
-    return Both(every, stacked([part.neutral for part in parts])).take(code)
+class KitTable:
+    """A kit group's families, made once per distinct set of the owner facts that its rules read.
+
+    Two owners alike in those facts have one signature, whatever chunk they are asked about in.
+    """
+
+    def __init__(
+        self, market: Market, order: Order, group: Group, rules: Rules, coupled: bool
+    ) -> None:
+        self.market, self.order = market, order
+        self.group, self.rules, self.coupled = group, rules, coupled
+        self.end = group.choices[0].removesuffix("_kit")
+        self._known: dict[bytes, int] = {}
+        self._made: Both | None = None
+
+    def pair(self, frames: Frames) -> Both:
+        """The families of those owners."""
+        facts = {leaf: frames.owner_facts[leaf] for leaf in _shock_leaves(self.group.rules)}
+        first, code = signatures(facts, frames.owners)
+        keys = _keys(facts, first)
+        fresh = [k for k, key in enumerate(keys) if key not in self._known]
+        self._known.update({keys[k]: len(self._known) + n for n, k in enumerate(fresh)})
+        self._add({name: fact.take(first[fresh]) for name, fact in facts.items()}, len(fresh))
+        if self._made is None:
+            raise ValueError("no owners")
+        index = np.array([self._known[key] for key in keys], np.int64)
+        return self._made.take(index[code])
+
+    def _add(self, facts: dict[str, Fact], size: int) -> None:
+        step = max(1, _ROWS // len(self.market.kits.labels))
+        lots = [] if self._made is None else [self._made]
+        for k in range(0, size, step):
+            some = np.arange(k, min(k + step, size))
+            lots.append(self._tabulate({name: fact.take(some) for name, fact in facts.items()}, len(some)))
+        if len(lots) > 1 or self._made is None:
+            every = stacked([lot.every for lot in lots])
+            same = all(lot.neutral is lot.every for lot in lots)
+            self._made = Both(every, every if same else stacked([lot.neutral for lot in lots]))
+
+    def _tabulate(self, facts: dict[str, Fact], size: int) -> Both:
+        """All kits for each signature; a rule is evaluated once per distinct set of the facts that
+        it reads itself."""
+        kits = len(self.market.kits.labels)
+        certain, possible = np.zeros((2, size, kits), np.uint64)
+        by_facts: dict[tuple[str, ...], list[Rule]] = {}
+        for rule in self.group.rules:
+            by_facts.setdefault(_shock_leaves([rule]), []).append(rule)
+        for leaves, alike in by_facts.items():
+            first, code = signatures({name: facts[name] for name in leaves}, size)
+            own = {name: facts[name].take(first) for name in leaves}
+            group = Group(self.group.choices, tuple(alike))
+            for whole, part in zip(
+                (certain, possible), bit_sets(self._frames(own, len(first)), group, self.rules),
+                strict=True,
+            ):  # fmt: skip
+                whole |= part.reshape(len(first), kits)[code]
+        frames = self._frames(facts, size)
+        full = _families(frames, self.group, self.rules, certain.ravel(), possible.ravel())
+        return _both(full, _untouched(self.order, frames, self.group), self.coupled)
+
+    def _frames(self, facts: dict[str, Fact], size: int) -> Frames:
+        options = {f"{self.end}_kit": kit_options(self.market, self.end, size)}
+        return Frames(size, facts, self.market.scalars, options)
+
+
+def _shock_leaves(rules: Sequence[Rule]) -> tuple[str, ...]:
+    leaves = dict.fromkeys(leaf for rule in rules for leaf in rule_leaves(rule))
+    return tuple(leaf for leaf in leaves if entity(leaf) == "shock")
+
+
+def _keys(facts: dict[str, Fact], rows: Ints) -> list[bytes]:
+    """What tells signatures apart: the corners of every fact, row by row."""
+    corners = [
+        corner[rows]
+        for fact in facts.values()
+        for corner in (fact.low, fact.others[0] if fact.others else fact.low, fact.high)
+    ]
+    return [row.tobytes() for row in np.stack(corners, axis=1)] if corners else [b""] * len(rows)
 
 
 def stacked(pairs: list[Pair]) -> Pair:

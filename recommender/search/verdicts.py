@@ -4,7 +4,7 @@ Shocks are judged in chunks, air and coil apart. The groups of choices are indep
 (price, mass) couples them; only where that sum can decide are the groups combined.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
@@ -14,11 +14,11 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.mounting import AIR, COIL
-from recommender.search.families import Family, Sets, combine, reduce_family, same_sets
-from recommender.search.groups import Rules, rules_of
-from recommender.search.joint import free, order_of
+from recommender.search.families import Family, Sets, combine, least_union, reduce_family, same_sets
+from recommender.search.groups import Group, Rules, rules_of
+from recommender.search.joint import Order, free, order_of
 from recommender.search.owners import Owners, owners
-from recommender.search.tables import Both, Pair, group_pair, kit_pair
+from recommender.search.tables import Both, Pair, group_pair, KitTable
 from recommender.search.whole import whole_pairs
 
 CHUNK = 8192
@@ -45,11 +45,8 @@ class Part:
         return _all([pair.certain.has_empty() for pair in self.factors], len(self.shock))
 
     def fewest(self, possible: bool) -> Sets:
-        """Each owner's smallest union of sets: of every factor the smallest, lowest on a tie."""
-        out = np.zeros(len(self.shock), np.uint64)
-        for pair in self.factors:
-            out |= _smallest(pair.possible if possible else pair.certain)
-        return out
+        """Each owner's smallest union of sets, one of every factor."""
+        return least_union([p.possible if possible else p.certain for p in self.factors])
 
 
 @dataclass(frozen=True)
@@ -83,35 +80,44 @@ class Verdicts:
 
 def judge(market: Market, wishes: Wishes, rows: Ints | None = None) -> Verdicts:
     """Verdicts on every shock (or on those rows)."""
-    every = rules_of(wishes)
     rows = np.arange(len(market.shocks)) if rows is None else rows
-    parts = [
-        part
-        for k in range(0, len(rows), CHUNK)
-        for part in _chunk(market, wishes, rows[k : k + CHUNK])
-    ]
-    return _collect(every, len(market.shocks), tuple(parts))
-
-
-def _chunk(market: Market, wishes: Wishes, rows: Ints) -> Iterator[Part]:
+    order = order_of(market)
     kind = market.shocks.choice("spring_kind").codes[rows]
+    parts: list[Part] = []
     for code, word in ((AIR, "air"), (COIL, "coil"), (-1, "")):
         some = rows[kind == code]
         if len(some):
-            yield from _judge_kind(market, wishes, some, word)
+            parts += _judge_kind(market, wishes, order, some, word)
+    return _collect(rules_of(wishes), len(market.shocks), tuple(parts))
 
 
-def _judge_kind(market: Market, wishes: Wishes, rows: Ints, springs: str) -> Iterator[Part]:
+def _judge_kind(
+    market: Market, wishes: Wishes, order: Order, rows: Ints, springs: str
+) -> Iterator[Part]:
+    """Shocks of one spring kind, chunk by chunk."""
     rules = rules_of(wishes, springs)
+    kits = {
+        group: KitTable(market, order, group, rules, bool(rules.couplings))
+        for group in rules.groups if group.choices in KIT_GROUPS
+    }  # fmt: skip
+    for k in range(0, len(rows), CHUNK):
+        yield from _chunk(market, wishes, order, rules, kits, rows[k : k + CHUNK])
+
+
+def _chunk(
+    market: Market,
+    wishes: Wishes,
+    order: Order,
+    rules: Rules,
+    kits: Mapping[Group, KitTable],
+    rows: Ints,
+) -> Iterator[Part]:
     made = owners(market, rows)
-    order = order_of(market)
-    coupled = bool(rules.couplings)
-    groups = []
-    for group in rules.groups:
-        if group.choices in KIT_GROUPS:
-            groups.append(kit_pair(market, order, made.frames, group, rules, coupled))
-        else:
-            groups.append(group_pair(order, made.frames, group, rules, coupled))
+    groups = [
+        kits[group].pair(made.frames) if group in kits
+        else group_pair(order, made.frames, group, rules, bool(rules.couplings))
+        for group in rules.groups
+    ]  # fmt: skip
     touched = ~free(order.shelves["shock"].at(made.shock), order.minimum, 1)
     for who, every, sure in _coupled(market, rules, groups, len(made.shock)):
         differs = touched[who]
@@ -224,13 +230,6 @@ def _constant(sets: Sets) -> Family:
 
 def _all(flags: list[Mask], size: int) -> Mask:
     return reduce(np.logical_and, flags, np.ones(size, bool))
-
-
-def _smallest(family: Family) -> Sets:
-    """Of each owner's sets the one with fewest rules; the lowest number on a tie."""
-    number = np.bitwise_count(family.sets).astype(np.int64)
-    order = np.lexsort((family.sets, number, family.owner))
-    return family.sets[order[family.start]]
 
 
 def _collect(rules: Rules, shocks: int, parts: tuple[Part, ...]) -> Verdicts:

@@ -139,25 +139,29 @@ def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
 def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
     """Rows of the group that no other makes needless, joint rules considered.
 
-    What no joint rule can touch is alike to them all. A piece that is merely scarce may give way to
-    such a one; one that counts toward an order minimum, or toward a pair, stays for itself.
+    What no joint rule can touch is alike to them all, but for the supplier whose order minimum it
+    meets and so helps others to meet. A piece that is merely scarce may give way to such a one; one
+    below its supplier's minimum, or of a pair, stays for itself.
     """
     pair = whole.tables[group]
     family = pair.certain if certain else pair.possible
     rows = whole.rows(group)
     untouched, fixed = np.ones(len(rows), bool), np.zeros(len(rows), bool)
     minimum = whole.order.minimum
+    meets = np.zeros(len(rows), np.int64)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
         untouched &= free(piece, minimum, 2 if name.endswith("kit") else 1)
         paired = np.isin(piece.part, partners_of(whole))
         least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
         fixed |= paired | (piece.partner != NONE) | (piece.low < least)
-    untouched &= ~fixed
-    best = _pick(family, rows[untouched])
-    kept = reduce_family(best, True)
-    scarce = _pick(family, rows[~untouched & ~fixed])
-    needed = ~dominated_by(scarce, kept)
-    return np.sort(np.concatenate([kept.row, scarce.row[needed], rows[fixed]]))
+        meets = meets * (len(minimum) + 1) + np.where(least > 0, piece.supplier + 1, 0)
+    out = [rows[fixed]]
+    for one in np.unique(meets[~fixed]):
+        alike = ~fixed & (meets == one)
+        kept = reduce_family(_pick(family, rows[alike & untouched]), True)
+        scarce = _pick(family, rows[alike & ~untouched])
+        out += [kept.row, scarce.row[~dominated_by(scarce, kept)]]
+    return np.sort(np.concatenate(out))
 
 
 def partners_of(whole: Whole) -> Ints:

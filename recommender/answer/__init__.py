@@ -1,0 +1,1 @@
+"""Answers as frozen records: what the terminal prints, the page shows and JSON carries."""

@@ -1,0 +1,181 @@
+"""The answer's records. Their JSON Schema is exported by the command line; `SCHEMA` is its version.
+
+Every text in them is plain text: whoever puts it into HTML or a cell escapes it there.
+"""
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+SCHEMA = "1"
+State = Literal["fits", "open", "ruled out"]
+
+
+class Record(BaseModel):
+    """Frozen and closed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Span(Record):
+    """A figure with everything it may be: `nominal` is the one to show; None: cannot be said."""
+
+    name: str
+    unit: str
+    low: float | None
+    high: float | None
+    nominal: float | None
+    text: str
+
+
+class Points(Record):
+    """What one criterion gives a bundle."""
+
+    criterion: str
+    quantity: float
+    unit: str
+    value: float
+    weight: float
+    points: float
+
+
+class Part(Record):
+    """One line of the shopping list. `how`: bought, reused, kept, or made to specification."""
+
+    role: str
+    name: str
+    text: str
+    how: Literal["buy", "reuse", "keep", "made"]
+    price: float
+    labour: float
+    price_text: str
+    days: float
+    supplier: str = ""
+    workshop: bool = False
+
+
+class JobLine(Record):
+    """One job, in the order of the work."""
+
+    job: str
+    place: Literal["home", "workshop"]
+    tools: tuple[str, ...]
+    minutes: float
+    price: float
+
+
+class Doubt(Record):
+    """A rule that what is not exactly known may break, and the facts it hinges on."""
+
+    rule: str
+    text: str
+    hinges_on: tuple[str, ...]
+
+
+class BundleRecord(Record):
+    """A bundle in full."""
+
+    rank: int
+    state: State
+    shock: str
+    maker: str
+    model: str
+    spring_kind: str
+    size: str
+    turned: bool
+    clocked: bool
+    parts: tuple[Part, ...]
+    jobs: tuple[JobLine, ...]
+    price: float
+    mass_g: float | None
+    days: float
+    workshop_jobs: int
+    per_year: float
+    figures: tuple[Span, ...]
+    points: tuple[Points, ...]
+    total_points: float
+    most_points: float
+    doubts: tuple[Doubt, ...]
+    cautions: tuple[str, ...]
+    beaten_by: str = ""
+    variants: int = 0
+    alternatives: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+
+
+class BrokenRule(Record):
+    """A rule that is broken: by how much, what it says, whose it is to change."""
+
+    rule: str
+    kind: Literal["limit", "offer", "wish"]
+    standing: str
+    short: float
+    unit: str
+    text: str
+    certain: bool
+    fix: str = ""
+
+
+class CorrectionRecord(Record):
+    """A least set of rules that, given way together, lets the shock in, and who can do that."""
+
+    rules: tuple[str, ...]
+    who: Literal["rider", "shop", "nobody"]
+    sure: bool
+    text: str
+    amounts: tuple[str, ...] = ()
+
+
+class ConflictRecord(Record):
+    """A least set of rules that cannot hold together for this shock."""
+
+    rules: tuple[str, ...]
+    sure: bool
+    text: str
+
+
+class Turned(Record):
+    """A shock that does not fit (or cannot be said to), with its full account."""
+
+    shock: str
+    maker: str
+    model: str
+    state: State
+    size: str
+    broken: tuple[BrokenRule, ...]
+    missing: tuple[str, ...] = ()
+    corrections: tuple[CorrectionRecord, ...] = ()
+    conflicts: tuple[ConflictRecord, ...] = ()
+    truncated: bool = False
+
+
+class RuleCount(Record):
+    """How many shocks a rule turns down in their least-broken completion."""
+
+    rule: str
+    shocks: int
+    alone: int
+
+
+class Answer(Record):
+    """The whole answer to one question."""
+
+    schema_version: str = SCHEMA
+    bike: str
+    rider: str
+    currency: str
+    question_digest: str
+    catalogue_digest: str
+    invented: bool
+    counts: dict[str, int]
+    bundles: tuple[BundleRecord, ...]
+    turned_down: tuple[Turned, ...]
+    by_rule: tuple[RuleCount, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = Field(default=())
+
+
+def json_schema() -> dict[str, Any]:
+    """JSON Schema 2020-12 of an answer."""
+    schema = Answer.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

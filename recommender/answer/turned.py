@@ -1,0 +1,159 @@
+"""A shock that does not fit, or cannot be said to: every broken rule, by how much, and what is
+missing."""
+
+from itertools import groupby
+
+import numpy as np
+
+from recommender.answer.bundle import completion_kind, size_text
+from recommender.answer.records import BrokenRule, Turned
+from recommender.answer.wording import fact_words, may_break, number, says, sentence, shortfall
+from recommender.catalogue.columns import Ints
+from recommender.facts.wishes import Wishes
+from recommender.rules.choices import Market
+from recommender.rules.registry import RULES, Rule
+from recommender.search.completion import Completion, least_broken, shortfalls
+from recommender.search.joint import JOINT, NONE, SAYS, Piece
+from recommender.search.verdicts import STATES, Verdicts
+from recommender.search.whole import Whole, completion_sets, wholes
+
+
+def turned_records(
+    market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints
+) -> list[Turned]:
+    """The account of each of those shocks, in the order given."""
+    kind = market.shocks.choice("spring_kind").codes
+    best: dict[int, tuple[tuple[int, float], Completion]] = {}
+    for code in np.unique(kind[shocks]).tolist():
+        every = wholes(market, wishes, np.sort(shocks[kind[shocks] == code]))
+        for _, batch in groupby(every, key=lambda whole: id(whole.made)):
+            short = None
+            for whole in batch:
+                short = short or shortfalls(whole)
+                completion = least_broken(whole, short)
+                weight = (_mask(completion, True).bit_count(), float(whole.turned))
+                if whole.shock not in best or weight < best[whole.shock][0]:
+                    best[whole.shock] = (weight, completion)
+    return [turned_record(best[shock][1], verdicts) for shock in shocks.tolist()]
+
+
+def turned_record(completion: Completion, verdicts: Verdicts) -> Turned:
+    """The account of one shock in its least-broken completion."""
+    market, shock = completion.whole.market, completion.whole.shock
+    certain = _mask(completion, True)
+    possible = _mask(completion, False) & ~certain
+    broken = [
+        *_told(completion, certain, sure=True),
+        *_told(completion, possible, sure=False),
+    ]
+    missing = dict.fromkeys(
+        fact_words(leaf)
+        for name in completion.whole.rules.names(possible)
+        for rule in _rules(completion, name)
+        for leaf in completion.loose(rule)
+    )
+    return Turned(
+        shock=market.shocks.keys()[shock],
+        maker=market.shocks.text("maker")[shock],
+        model=market.shocks.text("model")[shock],
+        state=STATES[int(verdicts.state[shock])],  # type: ignore[arg-type]
+        size=size_text(completion),
+        broken=tuple(broken),
+        missing=tuple(missing),
+    )
+
+
+def _mask(completion: Completion, certain: bool) -> int:
+    choice = [np.array([row]) for row in completion.choice]
+    return int(completion_sets(completion.whole, choice, certain)[0])
+
+
+def _rules(completion: Completion, bit: str) -> list[Rule]:
+    kind = completion_kind(completion)
+    return [r for r in RULES.values() if r.bit == bit and not r.couples and r.springs in ("", kind)]
+
+
+def _told(completion: Completion, mask: int, sure: bool) -> list[BrokenRule]:
+    out = []
+    for name in completion.whole.rules.names(mask):
+        if name in JOINT:
+            out.append(_joint(completion, name, sure))
+            continue
+        rules = [r for r in RULES.values() if r.bit == name and r.couples] or _rules(completion, name)
+        for rule in rules:
+            told = _coupled(completion, rule, sure) if rule.couples else _plain(completion, rule, sure)
+            if told is not None:
+                out.append(told)
+    return out
+
+
+def _plain(completion: Completion, rule: Rule, sure: bool) -> BrokenRule | None:
+    low, high = completion.margin(rule)
+    worst = high if sure else low
+    if worst >= -rule.tolerance:
+        return None
+    short = shortfall(rule, worst)
+    text = says(rule, completion, short) if sure else may_break(rule, completion, short)
+    return BrokenRule(
+        rule=rule.name, kind=rule.kind, standing=rule.standing, short=round(short, 9),
+        unit=rule.unit, text=text, certain=sure,
+        fix=sentence(rule.fix, completion, short, rule.unit) if sure else "",
+    )  # fmt: skip
+
+
+def totals(whole: Whole, choice: tuple[int, ...], certain: bool) -> dict[str, float]:
+    """Price and mass of a completion, favourable for what is certain, unfavourable otherwise."""
+    sides = [pair.certain if certain else pair.possible for pair in whole.tables]
+    return {
+        what: sum(float(getattr(one, what)[row]) for one, row in zip(sides, choice, strict=True))
+        for what in ("price", "mass")
+    }
+
+
+def _coupled(completion: Completion, rule: Rule, sure: bool) -> BrokenRule:
+    total = totals(completion.whole, completion.choice, sure)[rule.couples]
+    limit = float(completion.whole.market.scalars[rule.reads[1]].corners[0])
+    short = max(0.0, total - limit)
+    text = (
+        rule.says.replace("{" + rule.reads[0] + "}", number(total, rule.unit))
+        .replace("{" + rule.reads[1] + "}", number(limit, rule.unit))
+        .replace("{short}", number(short, rule.unit))
+    )
+    return BrokenRule(
+        rule=rule.name, kind=rule.kind, standing=rule.standing, short=round(short, 2),
+        unit=rule.unit, text=text, certain=sure,
+    )  # fmt: skip
+
+
+def _joint(completion: Completion, name: str, sure: bool) -> BrokenRule:
+    whole = completion.whole
+    pieces = whole.pieces([np.array([row]) for row in completion.choice])
+    text = "an adapter works only with its partner at the other end"
+    if name == "pieces in stock":
+        text = _scarce(whole, pieces)
+    for supplier in np.flatnonzero(whole.order.minimum > 0).tolist():
+        mine = [piece for piece in pieces if int(piece.supplier[0]) == supplier]
+        total = sum(float(piece.low[0]) for piece in mine)
+        if name == "order minimum" and mine and total < whole.order.minimum[supplier]:
+            text = SAYS[name].format(
+                part=whole.order.suppliers[supplier], found=number(total, "money"),
+                needed=number(float(whole.order.minimum[supplier]), "money"),
+            )  # fmt: skip
+    return BrokenRule(
+        rule=name, kind="offer", standing="catalogue", short=0.0, unit="", text=text, certain=sure
+    )
+
+
+def _scarce(whole: Whole, pieces: list[Piece]) -> str:
+    """Which part there are too few of."""
+    shock, *others = pieces
+    if shock.stock[0] < 1:
+        return "the supplier has none of these shocks on the shelf"
+    for piece in others:
+        wanted = sum(int(other.part[0] == piece.part[0]) for other in others)
+        if piece.part[0] != NONE and wanted > piece.stock[0]:
+            row = int(piece.part[0])
+            labels = whole.market.kits.labels
+            name = labels[row] if row < len(labels) else "a part"
+            return f"{name} is needed {wanted} times, {int(piece.stock[0])} on the shelf"
+    return "more pieces of one part are needed than are on the shelf"

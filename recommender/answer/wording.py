@@ -1,0 +1,210 @@
+"""Figures, facts and broken rules in words: one voice for terminal, page and JSON."""
+
+import math
+import re
+from collections.abc import Iterable, Mapping
+from functools import cache
+from types import MappingProxyType
+
+from pydantic import BaseModel
+
+from recommender.facts import words
+from recommender.facts.bike import Bike
+from recommender.facts.fields import choice_of, numbers
+from recommender.facts.parts import Kit, Service, Shock, Spring
+from recommender.facts.quantity import Choice, Number
+from recommender.facts.rider import Rider
+from recommender.rules.registry import FIGURES, Rule
+from recommender.rules.room import PLACES
+from recommender.rules.size import ApprovedSizes
+from recommender.search.completion import Completion, Shown
+
+DECIMALS: Mapping[str, int] = MappingProxyType({
+    "mm": 1, "psi": 0, "g": 0, "kg": 1, "percent": 1, "n_per_mm": 1, "n_s_per_m": 0, "days": 0,
+    "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2, "psi_bar": 0,
+})  # fmt: skip
+UNIT_WORDS: Mapping[str, str] = MappingProxyType({
+    "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "", "ratio": "",
+    "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
+})  # fmt: skip
+UNKNOWN = "unknown"
+
+
+def unit_words(unit: str) -> str:
+    """A unit as people write it."""
+    return UNIT_WORDS.get(unit, unit.replace("_", " "))
+
+
+def number(value: float, unit: str) -> str:
+    """A number rounded as its unit deserves, without a trailing '.0' and never '-0'."""
+    if not math.isfinite(value):
+        return "without limit" if value > 0 else UNKNOWN
+    digits = DECIMALS.get(unit, 2)
+    if unit == "mm" and 0 < abs(value) < 0.95:
+        digits = 2
+    text = f"{value:.{digits}f}"
+    if unit != "money" and "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "-0.00") else text
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """'21.8 to 22.4', or one number where both round to the same."""
+    a, b = number(low, unit), number(high, unit)
+    return a if a == b else f"{a} to {b}"
+
+
+def with_unit(text: str, unit: str) -> str:
+    shown = unit_words(unit)
+    return f"{text} {shown}" if shown else text
+
+
+_SUFFIXES = ("mm2", "cm3", "mm", "psi", "kg", "g", "percent", "n_per_mm", "n_s_per_m", "days")
+_MODELS: tuple[tuple[str, type[BaseModel]], ...] = (
+    ("shock_", Shock), ("head_kit_", Kit), ("shaft_kit_", Kit), ("tune_", Service),
+    ("spring_", Spring),
+)  # fmt: skip
+_WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "shock_head_carbon": words.YES_NO, "shock_shaft_carbon": words.YES_NO,
+    "head_takes": words.KIT_KINDS, "shaft_takes": words.KIT_KINDS,
+    "wish_spring_kind": words.SPRING_KINDS, "wish_tune_class": words.CLASSES,
+    "wish_lockout": words.LOCKOUTS, "wish_remote": words.YES_NO,
+    "clocking_turned": ("as fitted now", "turned 180 degrees"),
+})  # fmt: skip
+
+
+def unit_of(name: str) -> str:
+    """Unit of a fact or figure."""
+    if name in FIGURES:
+        return FIGURES[name].unit
+    field = field_of(name)
+    if isinstance(field, Number):
+        return field.unit
+    for suffix in sorted(_SUFFIXES, key=len, reverse=True):
+        if name.endswith("_" + suffix):
+            return suffix
+    return "money" if name.endswith(("price", "budget", "labour")) else "count"
+
+
+@cache
+def field_of(name: str) -> Number | Choice | None:
+    """The declaration behind a leaf fact's name, None where it is not a model's field."""
+    for prefix, model in _MODELS:
+        field = name.removeprefix(prefix)
+        if field != name and field in model.model_fields:
+            return numbers(model).get(field) or choice_of(model.model_fields[field])
+    for prefix, top in (("bike_", Bike), ("rider_", Rider)):
+        if name.startswith(prefix):
+            return _nested(top, name.removeprefix(prefix))
+    mount = re.fullmatch(r"shock_(?:head|shaft)_(gap_mm|bolt_mm|grip_mm)", name)
+    if mount:
+        return _nested(Bike, f"head_{mount[1]}")
+    return None
+
+
+def _nested(model: type[BaseModel], path: str) -> Number | Choice | None:
+    if path in model.model_fields:
+        return numbers(model).get(path) or choice_of(model.model_fields[path])
+    for name, info in model.model_fields.items():
+        inner = info.annotation
+        if path.startswith(name + "_") and isinstance(inner, type) and issubclass(inner, BaseModel):
+            found = _nested(inner, path.removeprefix(name + "_"))
+            if found is not None:
+                return found
+    return None
+
+
+def tell(name: str, shown: Shown) -> str:
+    """A fact or figure as text, without its unit."""
+    if shown.kind == "thing":
+        return _thing(shown.thing)
+    if shown.kind == "place":
+        third, side = PLACES[shown.codes[0]]
+        return f"{third} third, {side} side"
+    if shown.kind == "word":
+        if len(shown.codes) > 1:
+            return UNKNOWN
+        field = field_of(name)
+        accepted = _WORDS.get(name) or (field.values if isinstance(field, Choice) else ())
+        code = shown.codes[0]
+        return accepted[code] if 0 <= code < len(accepted) else UNKNOWN
+    if name in _WORDS:
+        return _WORDS[name][round(shown.nominal)] if shown.low == shown.high else UNKNOWN
+    field = field_of(name)
+    bounds = isinstance(field, Number) and (shown.low, shown.high) == (field.low, field.high)
+    if (bounds and shown.low != shown.high) or math.isinf(shown.low):
+        return UNKNOWN
+    return span(shown.low, shown.high, unit_of(name))
+
+
+def _thing(thing: object) -> str:
+    if isinstance(thing, ApprovedSizes):
+        pairs = zip(thing.lengths, thing.ceilings, strict=True)
+        listed = [f"{length:g} x {ceiling:g}" for length, ceiling in pairs]
+        return ", ".join(listed) + " mm" if listed else "none known"
+    return UNKNOWN
+
+
+def sentence(template: str, completion: Completion, short: float, unit: str) -> str:
+    """A rule's template filled from a completion; '{short}' is what is missing."""
+
+    def fill(match: re.Match[str]) -> str:
+        name = match[1]
+        if name == "short":
+            return number(short, unit)
+        return tell(name, completion.shown(name))
+
+    return re.sub(r"\{(\w+)\}", fill, template)
+
+
+def says(rule: Rule, completion: Completion, short: float) -> str:
+    """The rule's sentence for a completion that breaks it."""
+    return sentence(rule.says, completion, short, rule.unit)
+
+
+def may_break(rule: Rule, completion: Completion, short: float) -> str:
+    """The sentence where what is not exactly known decides."""
+    hinges = completion.loose(rule)
+    unknown = [leaf for leaf in hinges if tell(leaf, completion.shown(leaf)) == UNKNOWN]
+    if unknown:
+        listed = join(fact_words(leaf) for leaf in unknown)
+        return f"cannot be said until {listed} {'is' if len(unknown) == 1 else 'are'} known"
+    return f"at worst {says(rule, completion, short)}"
+
+
+def join(items: Iterable[str]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    listed = list(items)
+    return " and ".join([", ".join(listed[:-1]), listed[-1]] if len(listed) > 1 else listed)
+
+
+def shortfall(rule: Rule, high: float) -> float:
+    """What is missing for certain; 0 where the rule has no amount."""
+    return 0.0 if rule.categorical or not math.isfinite(high) else max(0.0, -high)
+
+
+FACTS: Mapping[str, str] = MappingProxyType({
+    "bike_leverage": "the leverage curve", "bike_sizes": "the approved sizes",
+    "bike_gap_compression_mm": "eye to eye while the tyre gap was measured",
+    "bike_nominal_length_mm": "the frame's nominal length",
+    "classes": "the tune-class table",
+})  # fmt: skip
+
+
+def fact_words(leaf: str) -> str:
+    """A leaf fact in words: 'the frame's shaft gap', 'the shock's piston area'."""
+    if leaf in FACTS:
+        return FACTS[leaf]
+    owner = {
+        "shock": "the shock's", "bike": "the bike's", "rider": "the rider's", "head": "the head",
+        "shaft": "the shaft", "spring": "the spring's", "tune": "the tune's",
+    }.get(leaf.split("_", 1)[0], "the")  # fmt: skip
+    mount = re.fullmatch(r"shock_(head|shaft)_(gap|bolt|grip)_mm", leaf)
+    if mount:
+        return f"the frame's {mount[2]} at the {mount[1]} end"
+    rest = leaf.split("_", 1)[1] if "_" in leaf else leaf
+    for suffix in sorted(_SUFFIXES, key=len, reverse=True):
+        if rest.endswith("_" + suffix):
+            rest = rest.removesuffix("_" + suffix)
+            break
+    return f"{owner} {rest.replace('_', ' ')}"

@@ -1,0 +1,77 @@
+"""Minimal hitting sets by MMCS: K. Murakami, T. Uno, 'Efficient algorithms for dualizing
+large-scale hypergraphs', Discrete Applied Mathematics 170 (2014) 83-94.
+
+The search adds one vertex at a time, always to hit the uncovered set with fewest candidates, and
+keeps a partial solution only while each of its vertices is the only one to hit some set (its
+critical sets). So every leaf is minimal, none comes twice, and memory is that of one branch.
+"""
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+
+from recommender.explain.sets import Family, members, minimal
+
+MOST = 1000
+"""Hitting sets wanted at most, unless said otherwise: there can be exponentially many."""
+
+
+def hitting_sets(family: Iterable[int], most: int = MOST) -> tuple[Family, bool]:
+    """All minimal sets that meet every set of the family, fewest members first, then by number.
+
+    With more than `most` of them that many are given, always the same, and True for 'truncated'.
+    No set to hit: the empty set alone hits them all. An empty set among them: nothing does.
+    """
+    edges = minimal(family)
+    if edges and edges[0] == 0:
+        return [], False
+    found = list(islice(_search(edges), most + 1))
+    kept = sorted(found[:most], key=lambda one: (one.bit_count(), one))
+    return kept, len(found) > most
+
+
+def _search(edges: Family) -> Iterator[int]:
+    hits = {
+        vertex: sum(1 << k for k, edge in enumerate(edges) if edge & vertex)
+        for vertex in members(_all(edges))
+    }
+
+    def extend(
+        chosen: int, critical: tuple[int, ...], uncovered: int, candidates: int
+    ) -> Iterator[int]:
+        if not uncovered:
+            yield chosen
+            return
+        inside = candidates & _tightest(edges, uncovered, candidates)
+        candidates &= ~inside
+        for vertex in members(inside):
+            hit = hits[vertex]
+            left = tuple(one & ~hit for one in critical)
+            if not all(left):
+                continue
+            yield from extend(
+                chosen | vertex, (*left, uncovered & hit), uncovered & ~hit, candidates
+            )
+            candidates |= vertex
+
+    return extend(0, (), (1 << len(edges)) - 1, _all(edges))
+
+
+def _tightest(edges: Family, uncovered: int, candidates: int) -> int:
+    """The uncovered edge with fewest candidates, the first of equals."""
+    best, least = 0, -1
+    while uncovered:
+        edge = edges[(uncovered & -uncovered).bit_length() - 1]
+        number = (edge & candidates).bit_count()
+        if least < 0 or number < least:
+            best, least = edge, number
+            if number <= 1:
+                break
+        uncovered &= uncovered - 1
+    return best
+
+
+def _all(edges: Family) -> int:
+    out = 0
+    for edge in edges:
+        out |= edge
+    return out

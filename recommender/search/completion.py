@@ -1,0 +1,162 @@
+"""One completion looked at closely: every fact, figure and margin with its interval."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from recommender.catalogue.columns import Floats, Ints
+from recommender.rules.fact import Fact, Scalar
+from recommender.rules.registry import FIGURES, Rule, leaves
+from recommender.search.frames import CHOICES, Frames, Options
+from recommender.search.margins import margin
+from recommender.search.whole import Whole, completion_sets, reduced_rows
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A value as it can be told: a number's interval, the words it may be, or an object."""
+
+    low: float = 0.0
+    high: float = 0.0
+    nominal: float = 0.0
+    codes: tuple[int, ...] = ()
+    thing: Any = None
+    kind: str = "number"
+
+
+@dataclass(frozen=True)
+class Completion:
+    """A shock mounted one way with one option per choice; `choice` holds rows of `whole`'s groups."""
+
+    whole: Whole
+    choice: tuple[int, ...]
+
+    @cached_property
+    def frames(self) -> Frames:
+        """Frames with this one row."""
+        whole, owner = self.whole, np.array([self.whole.owner])
+        options = {}
+        for name in CHOICES:
+            options[name] = self._option(name)
+        facts = {name: fact.take(owner) for name, fact in whole.made.frames.owner_facts.items()}
+        return Frames(1, facts, whole.market.scalars, options)
+
+    def _option(self, name: str) -> Options:
+        whole = self.whole
+        group = next(k for k, one in enumerate(whole.groups) if name in one.choices)
+        row = np.array([self.choice[group]])
+        all_options = whole.made.frames.options[name]
+        position = whole.made.frames.layout(whole.groups[group].choices).position[name][row]
+        at = all_options.start[whole.owner] + position
+        flat = {key: fact.take(at) for key, fact in all_options.flat.items()}
+        return Options(np.array([1]), all_options.row[at], all_options.table, flat)
+
+    @cached_property
+    def nominal(self) -> Frames:
+        return self.frames.nominal()
+
+    def number(self, name: str) -> float:
+        """Nominal value of a numeric fact or figure."""
+        with np.errstate(all="ignore"):
+            return float(np.asarray(self.nominal.value(name), float).reshape(-1)[0])
+
+    def shown(self, name: str) -> Shown:
+        """A fact or figure with everything that it may be."""
+        if name in FIGURES and FIGURES[name].unit in ("", "place"):
+            code = int(np.asarray(self.nominal.value(name)).reshape(-1)[0])
+            return Shown(codes=(code,), kind=FIGURES[name].unit or "word")
+        if name not in FIGURES:
+            fact: Scalar | Fact = self.frames.scalars.get(name) or self.frames.fact(name)
+            if fact.category:
+                return Shown(codes=_codes(fact), kind="word")
+            if isinstance(fact, Scalar) and not isinstance(fact.corners[0], float | int):
+                return Shown(thing=fact.nominal, kind="thing")
+        low, high = self.interval(name)
+        return Shown(low, high, self.number(name))
+
+    def interval(self, name: str) -> tuple[float, float]:
+        """[low, high] of a numeric fact or figure over the corners of what is loose."""
+        got = margin(self.frames, _telling(name))
+        return float(got.low[0]), float(got.high[0])
+
+    def margin(self, rule: Rule) -> tuple[float, float]:
+        """[low, high] of a rule's margin."""
+        got = margin(self.frames, rule)
+        return float(got.low[0]), float(got.high[0])
+
+    def loose(self, rule: Rule) -> tuple[str, ...]:
+        """The loose facts that a rule reads here."""
+        found = []
+        for leaf in dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read)):
+            scalar = self.frames.scalars.get(leaf)
+            if scalar is not None:
+                loose = scalar.loose
+            else:
+                mask = self.frames.fact(leaf).loose
+                loose = mask is not None and bool(mask[0])
+            if loose:
+                found.append(leaf)
+        return tuple(found)
+
+    def label(self, name: str) -> str:
+        """Key of the option chosen, as the catalogue or the market calls it."""
+        row = int(self._option(name).row[0])
+        tables = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
+        return str(getattr(self.whole.market, tables[name]).labels[row])
+
+
+def _telling(name: str) -> Rule:
+    """A fact or figure as a margin, so that its interval is found the same way."""
+    return Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name)
+
+
+def _codes(fact: Scalar | Fact) -> tuple[int, ...]:
+    if isinstance(fact, Scalar):
+        return tuple(int(code) for code in fact.corners)
+    return tuple(dict.fromkeys(int(corner[0]) for corner in fact.corners))
+
+
+def least_broken(whole: Whole, short: list[Floats]) -> Completion:
+    """The completion with fewest certainly broken rules; then least shortfall; then first.
+
+    `short` is `shortfalls` of any shock of the same batch.
+    """
+    lists = []
+    for group in range(len(whole.groups)):
+        rows = reduced_rows(whole, group, certain=True)
+        lists.append(np.union1d(rows, _least_short(whole, group, short[group])))
+    index = np.unravel_index(
+        np.arange(int(np.prod([len(rows) for rows in lists]))), [len(rows) for rows in lists]
+    )
+    choice = [rows[k] for rows, k in zip(lists, index, strict=True)]
+    sets = completion_sets(whole, choice, certain=True)
+    missing = sum(table[rows] for table, rows in zip(short, choice, strict=True))
+    order = np.lexsort((*reversed(choice), np.asarray(missing), np.bitwise_count(sets)))
+    best = int(order[0])
+    return Completion(whole, tuple(int(rows[best]) for rows in choice))
+
+
+def shortfalls(whole: Whole) -> list[Floats]:
+    """For each group, row by row, what is certainly missing, over the rules' unit scales; for all
+    shocks of the batch at once."""
+    out = []
+    frames = whole.made.frames
+    for group in whole.groups:
+        total = np.zeros(frames.layout(group.choices).size)
+        for rule in group.rules:
+            got = margin(frames, rule)
+            short = np.where(got.certain, np.clip(-got.high, 0.0, 1e6), 0.0) / rule.scale
+            rows = frames.rows_of(group.choices, got.choices)
+            total += short if rows is None else short[rows]
+        out.append(total)
+    return out
+
+
+def _least_short(whole: Whole, group: int, short: Floats) -> Ints:
+    """Of the group's rows with fewest broken rules the one with least missing."""
+    rows = whole.rows(group)
+    sets = whole.tables[group].certain.sets[rows]
+    order = np.lexsort((rows, short[rows], np.bitwise_count(sets)))
+    return rows[order[:1]]
