@@ -1,0 +1,114 @@
+"""The console command `recommender`."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
+from recommender.facts.problems import BadInput
+
+ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+
+app = typer.Typer(
+    name="recommender",
+    help="Chooses a rear shock for a full-suspension bicycle: what fits, in order, and why "
+    "everything else does not.",
+    no_args_is_help=True,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+@app.callback()
+def _top() -> None:
+    """Chooses a rear shock for a full-suspension bicycle."""
+
+
+@app.command(epilog="Example: recommender shortlist bike.toml rider.toml wishes.toml --top 3")
+def shortlist(
+    files: Files = None,
+    catalogue: CatalogueDir = None,
+    top: Annotated[int, typer.Option(min=1, max=1000, help="How many shocks to show.")] = 5,
+    weight: Weights = None,
+    as_json: AsJson = False,
+) -> None:
+    """The bundles that fit, in order, with the whole shopping list of the first."""
+    from recommender.answer.answer import answer
+    from recommender.cli.open import open_case
+    from recommender.output import terminal
+
+    case = open_case(files, catalogue, weight)
+    made = answer(case, top=top, rejected=20 if as_json else 0)
+    if as_json:
+        print(made.model_dump_json(indent=2))
+    else:
+        terminal.console().print(terminal.shortlist(made))
+    raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
+
+
+@app.command(epilog="Example: recommender rejections bike.toml rider.toml wishes.toml --all")
+def rejections(
+    files: Files = None,
+    catalogue: CatalogueDir = None,
+    most: Annotated[int, typer.Option(min=1, help="How many of the nearest misses.")] = 10,
+    every: Annotated[bool, typer.Option("--all", help="Every shock that does not fit.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Everything that was turned down: all broken rules with what was needed and by how much."""
+    from recommender.answer.answer import answer
+    from recommender.cli.open import open_case
+    from recommender.output import terminal
+
+    case = open_case(files, catalogue)
+    made = answer(case, top=0, rejected=None if every else most)
+    if as_json:
+        print(made.model_dump_json(indent=2))
+    else:
+        terminal.console().print(terminal.rejections(made))
+    raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
+
+
+@app.command(epilog="Example: recommender check-catalogue my-catalogue")
+def check_catalogue(
+    folder: Annotated[Path, typer.Argument(help="Folder of the catalogue to check.")],
+) -> None:
+    """Reads a catalogue and tells every problem in it."""
+    from recommender.catalogue.catalogue import read_catalogue
+
+    read = read_catalogue(folder)
+    print(
+        f"{folder}: no problem found in {len(read.shocks)} shocks, {len(read.kits)} kits, "
+        f"{len(read.services)} services, {len(read.springs)} springs, {len(read.frames)} frames."
+    )
+
+
+@app.command(epilog="Example: recommender schema > answer.schema.json")
+def schema() -> None:
+    """The JSON Schema (2020-12) of an answer."""
+    import json
+
+    from recommender.answer.records import json_schema
+
+    print(json.dumps(json_schema(), indent=2))
+
+
+def main() -> None:
+    """Runs the command line; a user's mistake is told without a traceback."""
+    try:
+        app()
+    except BadInput as bad:
+        for problem in bad.problems:
+            print(problem, file=sys.stderr)
+        sys.exit(BAD_INPUT)
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        # The reader of a pipe has gone; what it took is whole lines.
+        sys.stderr.close()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,180 @@
+"""Answers on a terminal: tables at 80 columns and up, plain without colour.
+
+Texts of catalogue and question are data: markup in them is not obeyed and control characters are
+shown as '?'.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from rich.box import SIMPLE
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from recommender.answer.records import Answer, BundleRecord, Span, Turned
+
+STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red"}
+STATE_WORDS = {"fits": "fits", "open": "can't be said yet", "ruled out": "ruled out"}
+
+
+def safe(text: object) -> str:
+    """One line of printable characters."""
+    return "".join(c if c.isprintable() else "?" for c in str(text))
+
+
+def line(text: object, style: str = "") -> Text:
+    return Text(safe(text), style=style)
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with its currency, cents only where there are any."""
+    return f"{amount:.0f} {currency}" if amount == round(amount) else f"{amount:.2f} {currency}"
+
+
+def heading(text: str) -> Text:
+    return line(text, "bold")
+
+
+def bullets(texts: Iterable[str]) -> list[RenderableType]:
+    out: list[RenderableType] = []
+    for text in texts:
+        grid = Table.grid(padding=(0, 1))
+        grid.add_row("-", line(text))
+        out.append(Padding(grid, (0, 0, 0, 2)))
+    return out
+
+
+def figure(record: BundleRecord, name: str) -> Span | None:
+    return next((one for one in record.figures if one.name == name), None)
+
+
+def figure_text(record: BundleRecord, name: str) -> str:
+    """The figure to show, without the interval."""
+    one = figure(record, name)
+    return "" if one is None else one.text.split(" (")[0] + _unit_after(one)
+
+
+def _unit_after(one: Span) -> str:
+    return " " + one.text.rsplit(") ", 1)[1] if ") " in one.text else ""
+
+
+def spring_setting(record: BundleRecord) -> str:
+    """What to set: start pressure and spacers, or the coil."""
+    fill = figure(record, "fill_psi")
+    if fill is not None:
+        return figure_text(record, "fill_psi")
+    return figure_text(record, "rate_n_per_mm")
+
+
+def shortlist(answer: Answer) -> RenderableType:
+    """Counts, the best bundles in a table, the first one's shopping list, and what is doubtful."""
+    parts: list[RenderableType] = [_opening(answer)]
+    if not answer.bundles:
+        parts.append(line("No bundle meets every must. See what each shock breaks: "
+                          "recommender rejections", "bold"))  # fmt: skip
+        return Group(*parts)
+    parts.append(_bundles(answer))
+    parts += _first(answer, answer.bundles[0])
+    return Group(*parts)
+
+
+def _opening(answer: Answer) -> RenderableType:
+    counts = answer.counts
+    total = sum(counts.values())
+    text = (
+        f"{answer.bike}, {answer.rider}: of {total} shocks {counts['fits']} fit, "
+        f"{counts['open']} can't be said yet, {counts['ruled out']} are ruled out."
+    )
+    rows: list[RenderableType] = [heading(text)]
+    if answer.invented:
+        rows.append(line("The catalogue is invented for the demonstration.", "italic"))
+    rows += [line(note) for note in answer.notes]
+    return Group(*rows)
+
+
+def _bundles(answer: Answer) -> Table:
+    table = Table(box=SIMPLE, pad_edge=False, expand=False)
+    table.add_column("", justify="right")
+    table.add_column("shock", overflow="fold")
+    table.add_column("size", overflow="fold")
+    table.add_column("travel", justify="right")
+    table.add_column("sag", justify="right")
+    table.add_column("set to", justify="right")
+    table.add_column("cost", justify="right")
+    table.add_column("days", justify="right")
+    table.add_column("points", justify="right")
+    for one in answer.bundles:
+        name = one.shock if one.state == "fits" else f"{one.shock} (?)"
+        table.add_row(
+            str(one.rank), line(name, STATE_STYLE[one.state]), line(one.size),
+            figure_text(one, "travel_mm"), figure_text(one, "sag_mm"), spring_setting(one),
+            money(one.price, answer.currency), f"{one.days:g}", f"{one.total_points:.2f}",
+        )  # fmt: skip
+    return table
+
+
+def _first(answer: Answer, best: BundleRecord) -> list[RenderableType]:
+    known = "" if best.state == "fits" else ", if what is doubtful turns out well"
+    out: list[RenderableType] = [heading(f"First: {best.shock}{known}")]
+    out.append(parts_table(best, answer.currency))
+    if best.doubts:
+        out.append(heading("It hinges on"))
+        out += bullets(f"{one.rule}: {one.text}" for one in best.doubts)
+    out.append(heading("Cautions"))
+    out += bullets((*best.cautions, *answer.cautions))
+    return out
+
+
+def parts_table(record: BundleRecord, currency: str) -> Table:
+    """The shopping list with its sum."""
+    table = Table(box=SIMPLE, pad_edge=False, show_footer=True)
+    table.add_column("part", footer="the whole")
+    table.add_column("what", overflow="fold")
+    table.add_column("price", justify="right")
+    table.add_column("labour", justify="right", footer=money(record.price, currency))
+    for part in record.parts:
+        name = "" if part.name in part.text else f" ({part.name})"
+        table.add_row(
+            line(part.role), line(f"{part.text}{name}"),
+            part.price_text.replace(f" {currency}", ""), f"{part.labour:.2f}",
+        )  # fmt: skip
+    return table
+
+
+def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
+    """A summary by rule, then every shock that does not fit with all that it breaks."""
+    parts: list[RenderableType] = [_opening(answer)]
+    if rule_counts and answer.by_rule:
+        table = Table(box=SIMPLE, pad_edge=False)
+        table.add_column("rule")
+        table.add_column("shocks it turns down", justify="right")
+        table.add_column("it alone", justify="right")
+        for count in answer.by_rule:
+            table.add_row(line(count.rule), str(count.shocks), str(count.alone))
+        parts.append(table)
+    for one in answer.turned_down:
+        parts.append(turned(one))
+    rest = answer.counts["open"] + answer.counts["ruled out"] - len(answer.turned_down)
+    if rest > 0:
+        parts.append(line(f"and {rest} more: --all shows them."))
+    return Group(*parts)
+
+
+def turned(one: Turned) -> RenderableType:
+    """One shock's account."""
+    state = STATE_WORDS[one.state]
+    head = Text.assemble(
+        line(one.shock, "bold"), line(f"  {one.size}  "), line(state, STATE_STYLE[one.state])
+    )
+    rows = [f"{broken.rule}: {broken.text}" for broken in one.broken]
+    return Group(head, *bullets(rows))
+
+
+def problems(texts: Sequence[str]) -> RenderableType:
+    return Group(*(line(text) for text in texts))
+
+
+def console(stderr: bool = False) -> Console:
+    """A console that keeps to the terminal's width and obeys NO_COLOR."""
+    return Console(stderr=stderr, highlight=False, markup=False, emoji=False)

@@ -1,0 +1,48 @@
+"""Changing the weights of criteria by name."""
+
+import math
+from collections.abc import Mapping
+
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import nearest
+from recommender.facts.wishes import Wishes
+from recommender.ranking.criteria import criteria
+
+
+def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
+    """The wishes with those criteria's weights set. Raises BadInput for unknown names."""
+    if not weights:
+        return wishes
+    known = {one.name: one for one in criteria(_all_counting(wishes))}
+    problems = []
+    changes: dict[str, object] = {}
+    comfort = dict(wishes.weights)
+    for name, weight in weights.items():
+        if name not in known:
+            accepted = ", ".join(known)
+            problems.append(
+                Problem(
+                    "weights", f"no such criterion; accepted: {accepted}"
+                    f"{nearest(name, list(known))}", value=name,
+                )
+            )  # fmt: skip
+        elif not (math.isfinite(weight) and 0 <= weight <= 100):
+            problems.append(Problem("weights", "a weight lies between 0 and 100", value=f"{weight}"))
+        elif known[name].wish:
+            wish = getattr(wishes, known[name].wish)
+            changes[known[name].wish] = wish.model_copy(update={"weight": weight})
+        else:
+            comfort[name] = weight
+    if problems:
+        raise BadInput(problems)
+    return wishes.model_copy(update={**changes, "weights": comfort})
+
+
+def _all_counting(wishes: Wishes) -> Wishes:
+    """The same wishes with nothing weighed down to zero, so that every criterion has its name."""
+    plain = {
+        name: getattr(wishes, name).model_copy(update={"weight": 1.0})
+        for name in type(wishes).model_fields
+        if hasattr(getattr(wishes, name), "weight")
+    }
+    return wishes.model_copy(update={**plain, "weights": {}})
