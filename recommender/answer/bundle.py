@@ -185,7 +185,7 @@ def _part(
     low, high = completion.interval(f"{role}_price")
     told = f"{span(low, high, 'money')} {currency}" if high - low < 50_000 else "price unknown"
     return Part(
-        role=role.replace("_", " "), name=name, text=text, how=how,  # type: ignore[arg-type]
+        role=role.replace("_", " "), name=name, text=text, how=how,
         price=round(price, 2), labour=round(labour, 2), price_text=told, days=round(days, 2),
         supplier=supplier, workshop=bool(workshop),
     )  # fmt: skip
@@ -292,7 +292,7 @@ def doubts(ranked: Ranked, completion: Completion) -> tuple[Doubt, ...]:
 
 def completion_kind(completion: Completion) -> str:
     codes = completion.shown("shock_spring_kind").codes
-    return {(AIR,): "air", (COIL,): "coil"}.get(codes, "")
+    return "air" if codes == (AIR,) else "coil" if codes == (COIL,) else ""
 
 
 def _rules_of_bit(name: str) -> list[Rule]:

@@ -56,7 +56,7 @@ def turned_record(completion: Completion, verdicts: Verdicts) -> Turned:
         shock=market.shocks.keys()[shock],
         maker=market.shocks.text("maker")[shock],
         model=market.shocks.text("model")[shock],
-        state=STATES[int(verdicts.state[shock])],  # type: ignore[arg-type]
+        state=STATES[int(verdicts.state[shock])],
         size=size_text(completion),
         broken=tuple(broken),
         missing=tuple(missing),

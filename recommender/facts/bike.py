@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 
 from recommender.facts import words
 from recommender.facts.parts import Mm, Row, Shock, Text, YesNo
-from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 Travel = Annotated[Quantity, Number("mm", 60.0, 260.0)]
 Ratio = Annotated[Quantity, Number("ratio", 1.2, 5.0)]
@@ -126,19 +126,19 @@ class Tyre(Row):
         UNKNOWN, description="share of the wheel's movement that goes toward the frame"
     )
     minimum_gap_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(
-        6.0, description="a workshop choice from memory; no standard sets it"
+        assumed(6.0), description="a workshop choice from memory; no standard sets it"
     )
     side_room_mm: Annotated[Quantity, Number("mm", 0.0, 100.0)] = Field(
         UNKNOWN, description="least air beside the tyre, each side"
     )
-    minimum_side_room_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = 4.0  # type: ignore[assignment]
+    minimum_side_room_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = assumed(4.0)
 
 
 class Room(Row):
     """Radial room about the shock's axis in three thirds of its length, toward four sides."""
 
     measured: Annotated[str | None, Choice(words.ROOM_MEASURED)] = None
-    minimum_air_mm: Annotated[Quantity, Number("mm", 0.0, 30.0)] = 3.0  # type: ignore[assignment]
+    minimum_air_mm: Annotated[Quantity, Number("mm", 0.0, 30.0)] = assumed(3.0)
     head_up_mm: Mm = UNKNOWN
     head_down_mm: Mm = UNKNOWN
     head_left_mm: Mm = UNKNOWN
@@ -219,7 +219,7 @@ class Bike(Row):
     yoke: YesNo = None
     sizes: tuple[Size, ...] = Field((), max_length=12)
     length_tolerance_mm: Annotated[Quantity, Number("mm", 0.0, 5.0)] = Field(
-        1.0, description="common practice, no source"
+        assumed(1.0), description="common practice, no source"
     )
     linkage_stop_mm: Annotated[Quantity, Number("mm", 20.0, 120.0)] = Field(
         UNKNOWN, description="shock compression at which the linkage stops, nominal length"
@@ -230,7 +230,7 @@ class Bike(Row):
     allows: Allows = Allows()
     limits: Limits = Limits()
     rear_sprung_mass_kg: Annotated[Quantity, Number("kg", 1.0, 30.0)] = Field(
-        5.0, description="from memory: 5, or 8 to 10 for an e-bike"
+        assumed(5.0), description="from memory: 5, or 8 to 10 for an e-bike"
     )
     present_shock: PresentShock | None = None
 

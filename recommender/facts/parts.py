@@ -12,7 +12,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from recommender.facts import words
-from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 YesNo = Annotated[str | None, Choice(words.YES_NO)]
 Mm = Annotated[Quantity, Number("mm", 0.0, 400.0)]
@@ -137,7 +137,7 @@ class Shock(Priced):
         UNKNOWN, description="thread pitch of the preload collar"
     )
     preload_turns_min: Annotated[Quantity, Number("count", 0.0, 5.0)] = Field(
-        0.5, description="half a turn unless the manual states another figure"
+        assumed(0.5), description="half a turn unless the manual states another figure"
     )
     preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0)] = UNKNOWN
 
@@ -203,8 +203,8 @@ class TuneClass(Row):
     rebound_high_n_s_per_m: Coefficient = UNKNOWN
     compression_low_n_s_per_m: Coefficient = UNKNOWN
     compression_high_n_s_per_m: Coefficient = UNKNOWN
-    shaft_speed_low_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = 0.1  # type: ignore[assignment]
-    shaft_speed_high_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = 0.25  # type: ignore[assignment]
+    shaft_speed_low_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = assumed(0.1)
+    shaft_speed_high_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = assumed(0.25)
     standing: Annotated[str | None, Choice(words.STANDINGS)] = "assumed"
     source: Text = ""
 
@@ -227,7 +227,7 @@ class Job(Row):
     minutes: Count = UNKNOWN
     price: Money = UNKNOWN
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
-    work_days: Days = Field(0.0, description="workshop days besides the fitting day")
+    work_days: Days = Field(assumed(0.0), description="workshop days besides the fitting day")
     source: Text = ""
 
 
@@ -235,7 +235,7 @@ class Supplier(Row):
     """A supplier; an order below the minimum is not taken."""
 
     supplier: Key
-    order_minimum: Money = Field(0.0, description="least value of one order; blank for unknown")
+    order_minimum: Money = Field(assumed(0.0), description="least value of one order; blank for unknown")
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
     source: Text = ""
 

@@ -20,6 +20,13 @@ Kind = Literal["exact", "measured", "range", "unknown"]
 UNKNOWN: Any = ""
 """Default of a field that may be left blank; validated into `Quantity` of kind 'unknown'."""
 
+
+
+def assumed(value: float) -> Any:
+    """Default of a field that is taken as told where it is left blank; validated like any value."""
+    return value
+
+
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _WORD = r"[A-Za-z%°\"]\S*"
 _MEASURED = re.compile(rf"^\s*({_NUMBER})\s*(?:\+/-|\+-|±)\s*({_NUMBER})\s*({_WORD})?\s*$")

@@ -6,7 +6,7 @@ from pydantic import Field, field_validator
 
 from recommender.facts import words
 from recommender.facts.parts import Row, Text
-from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, nearest
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed, nearest
 
 
 class Rider(Row):
@@ -21,7 +21,7 @@ class Rider(Row):
         UNKNOWN, description="for limits stated on the whole system"
     )
     rear_share: Annotated[Quantity, Number("ratio", 0.50, 0.65)] = Field(
-        0.60, description="from memory, by posture"
+        assumed(0.60), description="from memory, by posture"
     )
     taste: Annotated[str | None, Choice(words.TASTES)] = "neutral"
     tools: tuple[str, ...] = Field(("hex keys", "torque wrench", "shock pump"), max_length=20)

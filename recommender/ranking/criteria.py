@@ -38,7 +38,9 @@ class Criterion:
         """Value of each quantity, rounded so that page, certificate and terminal agree."""
         x = np.array([x for x, _ in self.points])
         v = np.array([v for _, v in self.points])
-        return np.round(np.interp(np.nan_to_num(np.asarray(quantity, float)), x, v), 6)
+        at = np.nan_to_num(np.asarray(quantity, float))
+        rounded: Floats = np.round(np.interp(at, x, v), 6)
+        return rounded
 
     @property
     def total(self) -> bool:
@@ -74,7 +76,7 @@ def _of_wishes(wishes: Wishes) -> list[Criterion]:
         ("tune", "tune_met", wishes.tune), ("lockout", "lockout_met", wishes.lockout),
         ("remote", "remote_met", wishes.remote),
     ):  # fmt: skip
-        stated: Wish[Any] = wish  # type: ignore[assignment]
+        stated: Wish[Any] = wish
         if stated.stated and stated.aim != "by the numbers":
             out.append(Criterion(name, fact, "share", yes, stated.weight, name.replace(" ", "_")))
     aim = wishes.reserve_mm.aim
@@ -128,7 +130,9 @@ def _band(wish: Wish[Band], fade: float) -> tuple[tuple[float, float], ...]:
 def _sag(wishes: Wishes) -> Criterion:
     low, high = sag_band(wishes)
     target = min(max(wishes.sag_target_percent, low), high)
-    points = ((target - 5.0, 0.0), (target, 1.0), (target + 5.0, 0.0))
+    points: tuple[tuple[float, float], ...] = (
+        (target - 5.0, 0.0), (target, 1.0), (target + 5.0, 0.0),
+    )  # fmt: skip
     if wishes.sag_percent.prefer is not None:
         points = _band(wishes.sag_percent, 5.0)
     return Criterion("sag", "sag_percent", "%", points, wishes.sag_percent.weight, "sag_percent")

@@ -6,6 +6,7 @@ tyre that is not said to change stays, the bolt that is fitted reaches as far as
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -118,21 +119,25 @@ def _bike(bike: Bike, present: Any) -> dict[str, Scalar]:
 
 
 def _sizes(bike: Bike) -> Scalar:
-    if not bike.sizes:
-        return Scalar((ApprovedSizes((), (), free=False), ApprovedSizes((), (), free=True)))
-    quantities = [(size.length_mm, size.stroke_ceiling_mm) for size in bike.sizes]
-    # Loose lengths and ceilings move apart: every corner of the pair is one alternative.
-    corners = []
-    for at in ("low", "high"):
-        for up in ("low", "high"):
-            lengths = tuple(getattr(length, at) for length, _ in quantities)
-            ceilings = tuple(getattr(ceiling, up) for _, ceiling in quantities)
-            corners.append(ApprovedSizes(lengths, ceilings))
-    return Scalar(tuple(dict.fromkeys(corners)))
+    lengths, ceilings = (
+        [getattr(size, name) for size in bike.sizes] for name in ("length_mm", "stroke_ceiling_mm")
+    )
+    ends = (False,) if bike.sizes and all(q.low == q.high for q in lengths + ceilings) else (
+        False, True)  # fmt: skip
+    return Scalar(
+        tuple(
+            ApprovedSizes(
+                tuple(q.mid for q in lengths), tuple(q.mid for q in ceilings),
+                tuple((q.high - q.low) / 2 for q in lengths),
+                tuple((q.high - q.low) / 2 for q in ceilings), free,
+            )
+            for free in ends
+        )
+    )  # fmt: skip
 
 
 def leverage(facts: LeverageFacts) -> tuple[Leverage, ...]:
-    """The leverage curve's corners: one, or the lowest and the highest that the facts allow.
+    """The leverage curve's corners: one, or those of what the facts allow.
 
     Raises BadInput where a measured table cannot be a leverage curve.
     """
@@ -143,15 +148,12 @@ def leverage(facts: LeverageFacts) -> tuple[Leverage, ...]:
             curve = Leverage.table(np.array(x), np.array(z), facts.reading_error_mm * MM)
         except ValueError as error:
             raise BadInput([Problem("bike", str(error), column="bike.leverage.table")]) from None
-        error = facts.reading_error_mm * MM / z[-1]
-        return (curve,) if error == 0 else (curve.scaled(1 - error), curve.scaled(1 + error))
-    stroke = facts.stroke_mm.mid if facts.stroke_mm.known else 60.0
+        share = facts.reading_error_mm * MM / z[-1]
+        return (curve,) if share == 0 else (curve.scaled(1 - share), curve.scaled(1 + share))
     if facts.ratio_start.known and facts.ratio_end.known:
-        ends = {
-            (facts.ratio_start.low, facts.ratio_end.low),
-            (facts.ratio_start.high, facts.ratio_end.high),
-        }
-        return tuple(Leverage.linear(a, b, stroke * MM) for a, b in sorted(ends))
+        axes = [{q.low, q.high} for q in (facts.ratio_start, facts.ratio_end, facts.stroke_mm)]
+        return tuple(Leverage.linear(a, b, s * MM) for a, b, s in sorted(product(*axes)))
+    stroke = facts.stroke_mm.mid if facts.stroke_mm.known else 60.0
     if facts.travel_mm.known and facts.stroke_mm.known:
         lowest = facts.travel_mm.low / facts.stroke_mm.high
         highest = facts.travel_mm.high / facts.stroke_mm.low
@@ -169,6 +171,9 @@ def nominal_leverage(facts: LeverageFacts) -> Leverage:
     if facts.table:
         # Both ends are the measured curve scaled; scaled back it passes through the readings.
         return corners[0].scaled(facts.table[-1].wheel_travel_mm * MM / corners[0].readings[-1][1])
+    if facts.ratio_start.known:
+        ends = facts.ratio_start.mid, facts.ratio_end.mid
+        return Leverage.linear(*ends, facts.stroke_mm.mid * MM)
     a, b = (curve.coefficients for curve in corners)
     return replace(corners[0], coefficients=tuple((p + q) / 2 for p, q in zip(a, b, strict=True)))
 

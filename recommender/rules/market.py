@@ -34,6 +34,7 @@ from recommender.rules.choices import (
 from recommender.rules.fact import Fact
 from recommender.rules.hardware import WIDTH_EXCESS
 from recommender.rules.mounting import AIR, COIL, EYELET, TRUNNION, YES
+from recommender.rules.size import ApprovedSizes
 
 FITTED = "the fitted shock"
 """Key of the shock on the bike now, where its facts are known."""
@@ -200,12 +201,23 @@ def owner_facts(market: Market, shock: Ints, turned: Mask) -> dict[str, Fact]:
         if not isinstance(column, TextColumn) and name not in ("price", "delivery_days", "stock")
     }
     facts |= _silent(facts)
+    facts["shock_length_mm"] = _bent(facts["shock_length_mm"], market)
     facts["shock_reversed"] = Fact(turned.astype(np.float64))
     for end, other in (("head", "shaft"), ("shaft", "head")):
         for name in ("gap_mm", "bolt_mm", "carbon", "grip_mm"):
             facts[f"shock_{end}_{name}"] = _meets(market, turned, end, other, name)
     facts |= _cost(market, shock)
     return facts
+
+
+def _bent(length: Fact, market: Market) -> Fact:
+    """The length with a corner wherever the margins of size turn inside what it may be."""
+    if length.loose is None:
+        return length
+    low, high = length.low, length.high
+    sizes: ApprovedSizes = market.scalars["bike_sizes"].corners[0]
+    inner = [turn for turn in sizes.turns() if ((low < turn) & (turn < high)).any()]
+    return Fact(low, (*(np.clip(turn, low, high) for turn in inner), high), length.loose)
 
 
 _OF_AIR = (

@@ -1,6 +1,7 @@
 """Length, stroke, linkage stop and tyre: whether the frame has the room the stroke asks for."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -15,14 +16,16 @@ MM = UNITS["mm"][1]
 
 @dataclass(frozen=True)
 class ApprovedSizes:
-    """The approved (length, stroke ceiling) pairs in mm. Empty: nothing known, see `free`.
+    """The approved (length, stroke ceiling) pairs in mm, each within its error where it is loose.
 
-    `free` True stands for 'any size might be approved', False for 'none is': the two ends of
-    what an owner without the frame's sheet knows.
+    `free` True takes every unsure length and ceiling at its best, False at its worst: the two ends
+    of what is known. Without any pair that is 'any size might be approved' and 'none is'.
     """
 
     lengths: tuple[float, ...]
     ceilings: tuple[float, ...]
+    length_errors: tuple[float, ...] = ()
+    ceiling_errors: tuple[float, ...] = ()
     free: bool = False
 
     def off(self, length_mm: Any) -> Array:
@@ -30,20 +33,41 @@ class ApprovedSizes:
         length = np.asarray(length_mm, dtype=float)
         if not self.lengths:
             return np.full(length.shape, 0.0 if self.free else 400.0)
-        gaps = [np.abs(length - own) for own in self.lengths]
-        return np.minimum.reduce(gaps)
+        return np.minimum.reduce(self._offs(length, self.free))
 
     def ceiling(self, length_mm: Any) -> Array:
         """Highest stroke ceiling among the sizes nearest to the length, mm."""
         length = np.asarray(length_mm, dtype=float)
         if not self.lengths:
             return np.full(length.shape, 110.0 if self.free else 0.0)
-        least = self.off(length)
-        out = np.zeros(length.shape)
-        for own, ceiling in zip(self.lengths, self.ceilings, strict=True):
-            near = np.abs(length - own) <= least + 1e-9
-            out = np.where(near, np.maximum(out, ceiling), out)
+        # An unsure length may be the nearest wherever it is not surely farther than another.
+        reach = np.minimum.reduce(self._offs(length, False)) + 1e-9
+        way = 1 if self.free else -1
+        highest = self.free or not any(self.length_errors)
+        out = np.full(length.shape, 0.0 if highest else np.inf)
+        for ceiling, error, off in zip(
+            self.ceilings, self._errors(self.ceiling_errors), self._offs(length, True), strict=True
+        ):
+            better = np.maximum if highest else np.minimum
+            out = np.where(off <= reach, better(out, ceiling + way * error), out)
         return out
+
+    def turns(self) -> tuple[float, ...]:
+        """Lengths between which `off` and `ceiling` go one way: each size, and between sizes."""
+        sizes = sorted(zip(self.lengths, self._errors(self.length_errors), strict=True))
+        between = [(a + b + f - e) / 2 for (a, e), (b, f) in pairwise(sizes)]
+        return tuple(sorted({*self.lengths, *between}))
+
+    def _offs(self, length: Array, best: bool) -> list[Array]:
+        """Distance from each approved length, with its error for or against."""
+        pairs = zip(self.lengths, self._errors(self.length_errors), strict=True)
+        return [
+            np.maximum(np.abs(length - own) - error, 0.0) if best else np.abs(length - own) + error
+            for own, error in pairs
+        ]
+
+    def _errors(self, errors: tuple[float, ...]) -> tuple[float, ...]:
+        return errors or (0.0,) * len(self.lengths)
 
 
 @figure("mm")

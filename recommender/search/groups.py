@@ -56,13 +56,14 @@ def rules_of(wishes: Wishes, springs: str = "") -> Rules:
 
 
 def _groups(rules: Sequence[Rule]) -> Iterable[Group]:
-    graph = nx.Graph()
+    graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(CHOICES)
     for rule in rules:
         choices = order(rule_scope(rule))
         nx.add_path(graph, choices)
     yield Group((), tuple(rule for rule in rules if not order(rule_scope(rule))))
-    for component in sorted(nx.connected_components(graph), key=lambda c: CHOICES.index(min(c, key=CHOICES.index))):
+    components = nx.connected_components(graph)
+    for component in sorted(components, key=lambda names: min(map(CHOICES.index, names))):
         yield Group(
             order(frozenset(component)),
             tuple(

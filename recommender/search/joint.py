@@ -138,4 +138,5 @@ def free(piece: Piece, minimum: Floats, pieces: int) -> Mask:
     """Rows that no joint rule can touch, whatever else is bought; at most `pieces` are needed."""
     least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
     wanted = piece.stock >= np.where(piece.part == NONE, 0, pieces)
-    return (piece.low >= least) & wanted & (piece.partner == NONE)
+    untouched: Mask = (piece.low >= least) & wanted & (piece.partner == NONE)
+    return untouched

@@ -175,7 +175,8 @@ def _spacer_cost(market: Market, shock: Ints, row: Ints) -> dict[str, Fact]:
 
 
 def _is_present(market: Market, shock: Ints) -> Mask:
-    return shock == (-1 if market.present is None else market.present)
+    present: Mask = shock == (-1 if market.present is None else market.present)
+    return present
 
 
 def _clocking(count: int) -> Options:

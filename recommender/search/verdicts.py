@@ -158,11 +158,11 @@ def _coupled(
     apart, joint = np.flatnonzero(decided), np.flatnonzero(~decided)
     if len(apart):
         constant = Pair(*(_constant(side[apart]) for side in constants[0]))
-        every, sure = ([*(_plain(p.take(apart)) for p in pairs), constant] for pairs in versions)
-        yield apart, every, sure
+        split = [[*(_plain(p.take(apart)) for p in pairs), constant] for pairs in versions]
+        yield apart, split[0], split[1]
     if len(joint):
-        every, sure = ([_joined(market, rules, pairs, joint)] for pairs in versions)
-        yield joint, every, sure
+        whole = [[_joined(market, rules, pairs, joint)] for pairs in versions]
+        yield joint, whole[0], whole[1]
 
 
 def _limits(market: Market, rules: Rules) -> dict[str, float]:
@@ -210,12 +210,13 @@ def _reach(groups: list[Family], what: str) -> tuple[Floats, Floats]:
     The second takes, of each group, the dearest of its inclusion-minimal sets at their own least
     sums, so at or below the limit the sum can never be what breaks.
     """
-    least, enough = 0.0, 0.0
+    owners = len(groups[0].count)
+    least, enough = np.zeros(owners), np.zeros(owners)
     for family in groups:
         values = family.price if what == "price" else family.mass
-        least = least + np.minimum.reduceat(values, family.start)
-        enough = enough + np.maximum.reduceat(values, family.start)
-    return np.asarray(least), np.asarray(enough)
+        least += np.minimum.reduceat(values, family.start)
+        enough += np.maximum.reduceat(values, family.start)
+    return least, enough
 
 
 def _plain(pair: Pair) -> Pair:

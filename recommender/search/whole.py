@@ -47,7 +47,8 @@ class Whole:
         frames = self.made.frames
         position = frames.layout(self.groups[group].choices).position[choice][rows]
         options = frames.options[choice]
-        return options.row[int(options.start[self.owner]) + position]
+        chosen: Ints = options.row[int(options.start[self.owner]) + position]
+        return chosen
 
     def pieces(self, choice: list[Ints]) -> list[Piece]:
         """What completions order; `choice` holds, group by group, the rows chosen."""
@@ -180,4 +181,5 @@ def dominated_by(some: Family, best: Family) -> Mask:
     inside = (best.sets[:, None] & ~some.sets[None, :]) == 0
     inside &= best.price[:, None] <= some.price[None, :]
     inside &= best.mass[:, None] <= some.mass[None, :]
-    return inside.any(axis=0)
+    needless: Mask = inside.any(axis=0)
+    return needless
