@@ -1,13 +1,21 @@
 """The whole answer to a question: judged, ranked and put into records."""
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from recommender.answer.bundle import bundle_record
+from recommender.answer.bundle import bundle_record, interchangeable
 from recommender.answer.cautions import USUAL
-from recommender.answer.records import Answer, BundleRecord, RuleCount
+from recommender.answer.records import (
+    Alternative,
+    Answer,
+    BundleRecord,
+    RuleCount,
+    Standing,
+    Turned,
+)
 from recommender.answer.turned import turned_records
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
@@ -15,6 +23,9 @@ from recommender.catalogue.question import Question
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.ranking.order import Ranked, ranked
+from recommender.ranking.pareto import beaten_by
+from recommender.ranking.stability import shock_of, stability
+from recommender.ranking.variety import variety
 from recommender.rules.choices import Market
 from recommender.rules.market import FITTED, open_market
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts, judge
@@ -60,10 +71,76 @@ class Case:
             ]
         )  # fmt: skip
 
+    @cached_property
+    def beaten(self) -> dict[int, str]:
+        """Shocks whose best bundle another shock's best betters on every count, and that shock."""
+        best = [found[0] for found in self.order]
+        return {
+            one.bundle.whole.shock: shock_of(best[by])
+            for one, by in zip(best, beaten_by(best), strict=True)
+            if by is not None
+        }
+
     def record(self, found: list[Ranked], rank: int, which: int = 0) -> BundleRecord:
-        """The record of one bundle of a shock."""
+        """The record of one bundle of a shock, with kits that would do as well."""
         wishes, jobs = self.question.wishes, self.catalogue.jobs
-        return bundle_record(found[which], rank, wishes, jobs, len(found))
+        one = found[which]
+        return bundle_record(
+            one, rank, wishes, jobs, len(found), self.beaten.get(one.bundle.whole.shock, ""),
+            interchangeable(one, wishes.currency),
+        )  # fmt: skip
+
+    def bundle_of(self, shock: str, variant: int = 0) -> tuple[BundleRecord, BundleRecord | None]:
+        """A shock's bundle, and the best that keeps the fitted shock (None: it is that one, or
+        keeping it meets not every must). BadInput where the shock is ruled out."""
+        place = self.place(shock)
+        found = self.order[place]
+        if variant >= len(found):
+            raise BadInput(
+                [Problem("--variant", f"this shock has {len(found)}", value=str(variant + 1))]
+            )
+        present = self.market.present
+        kept = None
+        if present not in (None, found[0].bundle.whole.shock) and present in self.places:
+            kept = self.record(self.order[self.places[present]], self.places[present] + 1)
+        return self.record(found, place + 1, variant), kept
+
+    @cached_property
+    def places(self) -> dict[int | None, int]:
+        """Row of each shock that is not ruled out -> its place in the order, from 0."""
+        return {found[0].bundle.whole.shock: k for k, found in enumerate(self.order)}
+
+    def place(self, shock: str) -> int:
+        """Place of a shock in the order. BadInput where it is ruled out or unknown."""
+        row = self.row(shock)
+        if row not in self.places:
+            raise BadInput(
+                [
+                    Problem(
+                        "the question",
+                        "this shock is ruled out: `recommender why` tells the reasons", value=shock,
+                    )
+                ]
+            )  # fmt: skip
+        return self.places[row]
+
+    def best(self, shock: str) -> Ranked:
+        """A shock's best bundle. BadInput where it is ruled out or unknown."""
+        return self.order[self.place(shock)][0]
+
+    def turned_of(self, shock: str) -> Turned:
+        """The account of a shock that does not fit. BadInput where it fits."""
+        row = self.row(shock)
+        if self.verdicts.state[row] == FITS:
+            raise BadInput(
+                [
+                    Problem(
+                        "the question", "this shock fits: `recommender bundle` shows it", value=shock
+                    )
+                ]
+            )
+        wishes = self.question.wishes
+        return turned_records(self.market, wishes, self.verdicts, np.array([row]))[0]
 
     @property
     def answered(self) -> bool:
@@ -90,6 +167,8 @@ def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
         bundles=bundles,
         turned_down=tuple(turned),
         by_rule=by_rule(case.verdicts),
+        stability=standings(case) if top else (),
+        alternatives=alternatives(case) if top else (),
         notes=notes(case),
         cautions=USUAL,
     )
@@ -137,3 +216,29 @@ def notes(case: Case) -> tuple[str, ...]:
     if "measured" not in case.catalogue.tune_classes.choice("standing").words():
         out.append("Tune classes are assumed ranges, not measured on a dynamometer.")
     return tuple(out)
+
+
+def standings(case: Case) -> tuple[Standing, ...]:
+    """For each weight the interval in which first place stands."""
+    every = [one for found in case.order for one in found]
+    if len(every) < 2:
+        return ()
+    return tuple(
+        Standing(
+            criterion=one.criterion, weight=one.weight, low=round(one.low, 6),
+            high=round(one.high, 6) if math.isfinite(one.high) else None,
+            below=one.below, above=one.above,
+        )
+        for one in stability(every[0], every[1:])
+    )  # fmt: skip
+
+
+def alternatives(case: Case) -> tuple[Alternative, ...]:
+    """The first and what differs from it in kind."""
+    places = {found[0].bundle.whole.shock: k + 1 for k, found in enumerate(case.order)}
+    return tuple(
+        Alternative(
+            reason=reason, bundle=case.record([one], places[one.bundle.whole.shock])
+        )
+        for reason, one in variety(case.order)
+    )

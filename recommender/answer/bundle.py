@@ -2,6 +2,8 @@
 
 import math
 
+import numpy as np
+
 from recommender.answer import cautions
 from recommender.answer.records import BundleRecord, Doubt, JobLine, Part, Points, Span
 from recommender.answer.wording import (
@@ -14,13 +16,14 @@ from recommender.answer.wording import (
     unit_of,
     unit_words,
 )
-from recommender.catalogue.columns import Table
+from recommender.catalogue.columns import Ints, Mask, Table
 from recommender.facts.wishes import Wishes
 from recommender.ranking.order import Ranked
 from recommender.rules.choices import DELIVERED, MADE, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
 from recommender.rules.mounting import AIR, COIL
 from recommender.rules.registry import RULES, Rule
 from recommender.search.completion import Completion
+from recommender.search.whole import completion_sets
 
 FIGURES_SHOWN = (
     "travel_mm", "sag_mm", "sag_percent", "wheel_sag_mm", "wheel_sag_percent", "fill_psi",
@@ -40,7 +43,8 @@ def completion_of(ranked: Ranked) -> Completion:
 
 
 def bundle_record(
-    ranked: Ranked, rank: int, wishes: Wishes, jobs: Table, variants: int = 0, beaten_by: str = ""
+    ranked: Ranked, rank: int, wishes: Wishes, jobs: Table, variants: int = 0, beaten_by: str = "",
+    alternatives: tuple[str, ...] = (),
 ) -> BundleRecord:
     """The record of one bundle; `jobs` is the catalogue's table of jobs."""
     completion = completion_of(ranked)
@@ -79,8 +83,45 @@ def bundle_record(
         cautions=cautions.of_bundle(completion),
         beaten_by=beaten_by,
         variants=variants,
+        alternatives=alternatives,
         sources=tuple(dict.fromkeys(s for s in (market.shocks.text("source")[shock],) if s)),
     )  # fmt: skip
+
+
+def interchangeable(ranked: Ranked, currency: str, most: int = 3) -> tuple[str, ...]:
+    """Kits that would do at an end as well as the one chosen, with what they add to the price."""
+    whole = ranked.bundle.whole
+    labels, price = whole.market.kits.labels, whole.market.kits.facts["price"].nominal.low
+    out = []
+    for group, made in enumerate(whole.groups):
+        if not (made.choices and made.choices[0].endswith("kit")):
+            continue
+        name = made.choices[0]
+        pair = whole.tables[group]
+        family = pair.possible if ranked.bundle.sure else pair.certain
+        rows = whole.rows(group)
+        rows = rows[family.sets[rows] == 0]
+        rows = rows[_order_stands(ranked, group, rows)]
+        options = whole.option(group, rows, name)
+        chosen = ranked.bundle.option(name)
+        others = sorted(
+            (float(price[k] - price[chosen]), labels[k]) for k in options.tolist() if k != chosen
+        )
+        out += [
+            f"{name.replace('_', ' ')}: {label} ({more:+.2f} {currency})"
+            for more, label in others[:most]
+        ]
+        if len(others) > most:
+            out.append(f"{name.replace('_', ' ')}: and {len(others) - most} more")
+    return tuple(out)
+
+
+def _order_stands(ranked: Ranked, group: int, rows: Ints) -> Mask:
+    """Rows of a group with which the rest of the bundle still breaks no sum and no joint rule."""
+    choice = [np.full(len(rows), row) for row in ranked.bundle.choice]
+    choice[group] = rows
+    stands: Mask = completion_sets(ranked.bundle.whole, choice, not ranked.bundle.sure) == 0
+    return stands
 
 
 def _plain(value: float) -> float:

@@ -149,6 +149,78 @@ class Turned(Record):
     truncated: bool = False
 
 
+class Difference(Record):
+    """One criterion of two bundles; `points` is what the first has over the second."""
+
+    criterion: str
+    unit: str
+    first: float
+    second: float
+    points: float
+
+
+class Turn(Record):
+    """A single change that would draw the second level with the first."""
+
+    what: str
+    now: float
+    needed: float
+
+
+class Comparison(Record):
+    """Two bundles, the better first."""
+
+    schema_version: str = SCHEMA
+    first: BundleRecord
+    second: BundleRecord
+    lead: float
+    certainty_decides: bool
+    differences: tuple[Difference, ...]
+    turns: tuple[Turn, ...]
+
+
+class Standing(Record):
+    """The interval of a criterion's weight in which first place stands; None: without end."""
+
+    criterion: str
+    weight: float
+    low: float
+    high: float | None
+    below: str
+    above: str
+
+
+class Alternative(Record):
+    """A bundle of another kind, and in what."""
+
+    reason: str
+    bundle: BundleRecord
+
+
+class Held(Record):
+    """One shock of the catalogue with its verdict."""
+
+    shock: str
+    maker: str
+    model: str
+    size: str
+    family: str
+    mount: str
+    spring_kind: str
+    adjusters: tuple[str, ...]
+    price: str
+    state: State
+
+
+class Holdings(Record):
+    """What the catalogue holds, filtered, with counts by verdict."""
+
+    schema_version: str = SCHEMA
+    shocks: tuple[Held, ...]
+    counts: dict[str, int]
+    families: dict[str, dict[str, int]]
+
+
 class RuleCount(Record):
     """How many shocks a rule turns down in their least-broken completion."""
 
@@ -171,11 +243,20 @@ class Answer(Record):
     bundles: tuple[BundleRecord, ...]
     turned_down: tuple[Turned, ...]
     by_rule: tuple[RuleCount, ...]
+    stability: tuple[Standing, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = Field(default=())
 
 
-def json_schema() -> dict[str, Any]:
-    """JSON Schema 2020-12 of an answer."""
-    schema = Answer.model_json_schema(mode="serialization")
+ANSWERS: dict[str, type[Record]] = {
+    "answer": Answer, "bundle": BundleRecord, "turned-down": Turned, "comparison": Comparison,
+    "holdings": Holdings,
+}  # fmt: skip
+"""What the commands print with --json, by the name under which its schema is exported."""
+
+
+def json_schema(name: str = "answer") -> dict[str, Any]:
+    """JSON Schema 2020-12 of one kind of answer."""
+    schema = ANSWERS[name].model_json_schema(mode="serialization")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

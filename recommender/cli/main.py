@@ -6,7 +6,9 @@ from typing import Annotated
 
 import typer
 
+from recommender.cli import detail
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
+from recommender.cli.show import show
 from recommender.facts.problems import BadInput
 
 ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
@@ -42,10 +44,7 @@ def shortlist(
 
     case = open_case(files, catalogue, weight)
     made = answer(case, top=top, rejected=20 if as_json else 0)
-    if as_json:
-        print(made.model_dump_json(indent=2))
-    else:
-        terminal.console().print(terminal.shortlist(made))
+    show(made, lambda: terminal.shortlist(made), as_json)
     raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
 
 
@@ -64,11 +63,11 @@ def rejections(
 
     case = open_case(files, catalogue)
     made = answer(case, top=0, rejected=None if every else most)
-    if as_json:
-        print(made.model_dump_json(indent=2))
-    else:
-        terminal.console().print(terminal.rejections(made))
+    show(made, lambda: terminal.rejections(made), as_json)
     raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
+
+
+detail.register(app)
 
 
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")
@@ -85,14 +84,21 @@ def check_catalogue(
     )
 
 
-@app.command(epilog="Example: recommender schema > answer.schema.json")
-def schema() -> None:
-    """The JSON Schema (2020-12) of an answer."""
+@app.command(epilog="Example: recommender schema answer > answer.schema.json")
+def schema(
+    name: Annotated[
+        str, typer.Argument(help="answer, bundle, turned-down, comparison or holdings.")
+    ] = "answer",
+) -> None:
+    """The JSON Schema (2020-12) of what a command prints with --json."""
     import json
 
-    from recommender.answer.records import json_schema
+    from recommender.answer.records import ANSWERS, json_schema
+    from recommender.facts.problems import Problem
 
-    print(json.dumps(json_schema(), indent=2))
+    if name not in ANSWERS:
+        raise BadInput([Problem("schema", f"accepted: {', '.join(ANSWERS)}", value=name)])
+    print(json.dumps(json_schema(name), indent=2))
 
 
 def main() -> None:

@@ -13,8 +13,8 @@ from recommender.catalogue.columns import Ints
 from recommender.explain.conflicts import Conflict, clashing, conflicts
 from recommender.explain.corrections import Correction, corrections
 from recommender.explain.hitting import MOST
-from recommender.explain.sets import Family, minimal, product
-from recommender.search import families
+from recommender.explain.sets import minimal, product
+from recommender.search.families import Family
 from recommender.search.groups import Rules
 from recommender.search.verdicts import Part, Verdicts
 
@@ -105,6 +105,9 @@ def accounts(verdicts: Verdicts, most: int = MOST) -> Accounts:
     """
     family_ids: dict[tuple[int, ...], int] = {}
     ways: dict[tuple[int, ...], int] = {}
+    of = np.full(len(verdicts.state), -1, np.int64)
+    if not verdicts.parts:
+        return Accounts(of, ())
     shocks, codes = [], []
     for part in verdicts.parts:
         shocks.append(part.shock)
@@ -112,8 +115,7 @@ def accounts(verdicts: Verdicts, most: int = MOST) -> Accounts:
     shock, code = np.concatenate(shocks), np.concatenate(codes)
     order = np.lexsort((code, shock))
     shock, code = shock[order], code[order]
-    first = np.flatnonzero(np.append(True, shock[1:] != shock[:-1]) if len(shock) else [])
-    of = np.full(len(verdicts.state), -1, np.int64)
+    first = np.flatnonzero(np.append(True, shock[1:] != shock[:-1]))
     found: dict[tuple[int, ...], int] = {}
     for row, mine in zip(
         shock[first].tolist(), np.split(code, first[1:].tolist()), strict=True
@@ -151,7 +153,7 @@ def _ways(
     return np.array(numbers, np.int64)[code]
 
 
-def _contents(family: families.Family, family_ids: dict[tuple[int, ...], int]) -> Ints:
+def _contents(family: Family, family_ids: dict[tuple[int, ...], int]) -> Ints:
     """The number of each owner's family, as a set of sets."""
     out = np.empty(len(family.count), np.int64)
     sets = family.sets[np.lexsort((family.sets, family.owner))]
@@ -175,6 +177,3 @@ def _coded(table: npt.NDArray[np.generic]) -> tuple[Ints, Ints]:
         code, _ = pd.factorize(code * (len(words) + 1) + own)
     _, first = np.unique(code, return_index=True)
     return code, first.astype(np.int64)
-
-
-__all__ = ["Account", "Accounts", "Family", "account", "account_of", "accounts"]

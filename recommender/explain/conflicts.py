@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 from recommender.explain.corrections import weight
 from recommender.explain.hitting import MOST, hitting_sets
@@ -47,7 +47,7 @@ def conflicts(rules: Rules, certain: Iterable[int], possible: Iterable[int]) -> 
     return sorted(found, key=lambda one: one.key)
 
 
-@cache
+@lru_cache(maxsize=1 << 16)
 def _hitting(factor: tuple[int, ...], most: int) -> tuple[Family, bool]:
     # Few factors are distinct: thousands of shocks meet the same kits.
     return hitting_sets(factor, most)

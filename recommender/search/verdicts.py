@@ -17,8 +17,8 @@ from recommender.rules.mounting import AIR, COIL
 from recommender.search.families import Family, Sets, combine, least_union, reduce_family, same_sets
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
-from recommender.search.owners import Owners, owners
-from recommender.search.tables import Both, Pair, group_pair, KitTable
+from recommender.search.owners import owners
+from recommender.search.tables import Both, KitTable, Pair, group_pair
 from recommender.search.whole import whole_pairs
 
 CHUNK = 8192

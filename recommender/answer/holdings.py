@@ -1,0 +1,95 @@
+"""What the catalogue holds, with each shock's verdict for this question."""
+
+import numpy as np
+
+from recommender.answer.answer import Case
+from recommender.answer.records import Held, Holdings
+from recommender.answer.wording import span
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import nearest
+from recommender.facts.wishes import ADJUSTERS
+from recommender.search.verdicts import STATES
+
+_COLUMNS = dict(
+    zip(
+        ADJUSTERS,
+        (
+            "rebound_adjuster", "low_speed_compression_adjuster", "high_speed_compression_adjuster",
+            "lockout_lever",
+        ), strict=True,
+    )
+)  # fmt: skip
+"""Adjusters in words -> the shock's column."""
+
+
+def holdings(
+    case: Case, family: str = "", mount: str = "", spring: str = "", adjusters: tuple[str, ...] = ()
+) -> Holdings:
+    """The shocks that meet the filters, in the catalogue's order; a blank filter lets all through.
+
+    `family` is a length and mount such as '210 eyelet', or a length alone. Raises BadInput for a
+    word that nothing in the catalogue carries.
+    """
+    made = [_held(case, row) for row in range(len(case.market.shocks))]
+    _known("family", family, sorted({one.family for one in made} | {_length(one) for one in made}))
+    _known("mount", mount, sorted({one.mount for one in made}))
+    _known("spring", spring, sorted({one.spring_kind for one in made}))
+    for adjuster in adjusters:
+        _known("adjuster", adjuster, list(ADJUSTERS))
+    kept = [
+        one for one in made
+        if family in ("", one.family, _length(one)) and mount in ("", one.mount)
+        and spring in ("", one.spring_kind) and set(adjusters) <= set(one.adjusters)
+    ]  # fmt: skip
+    families: dict[str, dict[str, int]] = {}
+    for one in kept:
+        counts = families.setdefault(one.family, dict.fromkeys(STATES, 0))
+        counts[one.state] += 1
+    return Holdings(
+        shocks=tuple(kept),
+        counts={name: sum(one.state == name for one in kept) for name in STATES},
+        families=dict(sorted(families.items())),
+    )
+
+
+def _length(one: Held) -> str:
+    return one.family.split(" ")[0]
+
+
+def _known(what: str, word: str, accepted: list[str]) -> None:
+    if word and word not in accepted:
+        shown = ", ".join(accepted[:40])
+        raise BadInput(
+            [
+                Problem(
+                    f"--{what}", f"nothing in the catalogue; accepted: {shown}"
+                    f"{nearest(word, accepted)}", value=word,
+                )
+            ]
+        )  # fmt: skip
+
+
+def _held(case: Case, row: int) -> Held:
+    shocks = case.market.shocks
+    length, stroke = shocks.number("length_mm"), shocks.number("stroke_mm")
+    mount = shocks.choice("head_mount").words()[row] or "unknown"
+    price = case.market.shock_price
+    low, high = float(price.low[row]), float(price.high[row])
+    has = [
+        word for word, column in _COLUMNS.items()
+        if int(shocks.choice(column).codes[row]) == 1
+    ]  # fmt: skip
+    size = (
+        f"{span(float(length.low[row]), float(length.top[row]), 'mm')} x "
+        f"{span(float(stroke.low[row]), float(stroke.top[row]), 'mm')}"
+    )
+    middle = float(np.round((length.low[row] + length.top[row]) / 2))
+    known = bool(length.is_known[row])
+    return Held(
+        shock=case.keys[row], maker=shocks.text("maker")[row], model=shocks.text("model")[row],
+        size=size if known else "unknown",
+        family=f"{middle:.0f} {mount}" if known else f"unknown {mount}", mount=mount,
+        spring_kind=shocks.choice("spring_kind").words()[row] or "unknown",
+        adjusters=tuple(has), price="unknown" if high - low > 50_000 else span(low, high, "money"),
+        state=STATES[int(case.verdicts.state[row])],
+    )  # fmt: skip

@@ -1,0 +1,99 @@
+"""Commands about single shocks: bundle, why, compare; and what the catalogue holds."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
+from recommender.cli.show import show
+
+Shock = Annotated[str, typer.Argument(help="Part number of a shock; 'fitted' for the one on now.")]
+Question = Annotated[
+    list[str] | None,
+    typer.Option("--question", "-q", help="A TOML file of the question. Repeatable.",
+                 show_default=False),
+]  # fmt: skip
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the commands."""
+    app.command(epilog="Example: recommender bundle SN-210x52.5-D -q bike.toml -q rider.toml")(bundle)
+    app.command(epilog="Example: recommender why YP-210x50-L -q bike.toml -q rider.toml")(why)
+    app.command(epilog="Example: recommender compare SN-210x52.5-D fitted -q bike.toml")(compare)
+    app.command(epilog="Example: recommender holds bike.toml --family '210 eyelet' --spring air")(holds)
+
+
+def _paths(question: list[str] | None) -> list[Path] | None:
+    return [Path(name) for name in question] if question else None
+
+
+def bundle(
+    shock: Shock,
+    question: Question = None,
+    catalogue: CatalogueDir = None,
+    variant: Annotated[int, typer.Option(min=1, help="Which of its bundles, best first.")] = 1,
+    weight: Weights = None,
+    as_json: AsJson = False,
+) -> None:
+    """One bundle in full, side by side with keeping the fitted shock."""
+    from recommender.cli.open import open_case
+    from recommender.output import detail
+
+    case = open_case(_paths(question), catalogue, weight)
+    record, present = case.bundle_of(shock, variant - 1)
+    show(record, lambda: detail.bundle(record, present, case.question.wishes.currency), as_json)
+
+
+def why(
+    shock: Shock,
+    question: Question = None,
+    catalogue: CatalogueDir = None,
+    as_json: AsJson = False,
+) -> None:
+    """Why a shock does not fit, or can't be said to: every broken rule and what would let it in."""
+    from recommender.cli.open import open_case
+    from recommender.output import terminal
+
+    case = open_case(_paths(question), catalogue)
+    record = case.turned_of(shock)
+    show(record, lambda: terminal.turned(record), as_json)
+
+
+def compare(
+    one: Shock,
+    other: Annotated[str, typer.Argument(help="The shock to compare it with.")],
+    question: Question = None,
+    catalogue: CatalogueDir = None,
+    weight: Weights = None,
+    as_json: AsJson = False,
+) -> None:
+    """Why one shock stands above another, and what would put the other first."""
+    from recommender.answer.compare import compare as compared
+    from recommender.cli.open import open_case
+    from recommender.output import detail
+
+    case = open_case(_paths(question), catalogue, weight)
+    made = compared(case, one, other)
+    show(made, lambda: detail.comparison(made, case.question.wishes.currency), as_json)
+
+
+def holds(
+    files: Files = None,
+    catalogue: CatalogueDir = None,
+    family: Annotated[str, typer.Option(help="Size family: '210 eyelet', or a length.")] = "",
+    mount: Annotated[str, typer.Option(help="eyelet or trunnion.")] = "",
+    spring: Annotated[str, typer.Option(help="air or coil.")] = "",
+    adjuster: Annotated[
+        list[str] | None, typer.Option(help="An adjuster it must have. Repeatable.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """What the catalogue holds, filtered, with each shock's verdict for this question."""
+    from recommender.answer.holdings import holdings
+    from recommender.cli.open import open_case
+    from recommender.output import detail
+
+    case = open_case(files, catalogue)
+    made = holdings(case, family, mount, spring, tuple(adjuster or ()))
+    show(made, lambda: detail.holdings(made), as_json)
