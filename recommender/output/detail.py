@@ -124,12 +124,16 @@ def comparison(made: Comparison, currency: str) -> RenderableType:
     table.add_column("criterion")
     for name in (first.shock, second.shock, "points"):
         table.add_column(safe(name), justify="right", overflow="fold")
-    for one in made.differences:
+    told = [one for one in made.differences if abs(one.points) >= 0.005]
+    for one in told:
         table.add_row(
             line(one.criterion), line(f"{one.first:.4g} {one.unit}"),
             line(f"{one.second:.4g} {one.unit}"), f"{one.points:+.2f}",
         )  # fmt: skip
     out.append(table)
+    same = [one.criterion for one in made.differences if one not in told]
+    if same:
+        out.append(line(f"Level on: {', '.join(same)}."))
     if made.turns:
         out.append(heading(f"What alone would put {second.shock} level"))
         out += bullets(

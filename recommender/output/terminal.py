@@ -94,36 +94,56 @@ def _opening(answer: Answer) -> RenderableType:
 
 
 def _bundles(answer: Answer) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False, expand=False)
+    table = Table(box=SIMPLE, pad_edge=False, padding=(0, 1, 0, 0))
     table.add_column("", justify="right")
-    table.add_column("shock", overflow="fold")
-    table.add_column("size", overflow="fold")
-    table.add_column("travel", justify="right")
-    table.add_column("sag", justify="right")
+    table.add_column("shock", overflow="fold", ratio=1)
+    table.add_column("size mm", overflow="fold")
+    table.add_column("travel mm", justify="right")
+    table.add_column("sag mm", justify="right")
     table.add_column("set to", justify="right")
-    table.add_column("cost", justify="right")
+    table.add_column(answer.currency, justify="right")
     table.add_column("days", justify="right")
     table.add_column("points", justify="right")
     for one in answer.bundles:
         name = one.shock if one.state == "fits" else f"{one.shock} (?)"
         table.add_row(
-            str(one.rank), line(name, STATE_STYLE[one.state]), line(one.size),
-            figure_text(one, "travel_mm"), figure_text(one, "sag_mm"), spring_setting(one),
-            money(one.price, answer.currency), f"{one.days:g}", f"{one.total_points:.2f}",
+            str(one.rank), line(name, STATE_STYLE[one.state]), one.size.rsplit(" ", 1)[0],
+            bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
+            money(one.price, "").strip(), f"{one.days:g}", f"{one.total_points:.2f}",
         )  # fmt: skip
     return table
+
+
+def bare(record: BundleRecord, name: str) -> str:
+    """The figure's number alone; '?' where it cannot be said."""
+    one = figure(record, name)
+    if one is None or one.nominal is None:
+        return "?"
+    return one.text.split(" ")[0]
 
 
 def _first(answer: Answer, best: BundleRecord) -> list[RenderableType]:
     known = "" if best.state == "fits" else ", if what is doubtful turns out well"
     out: list[RenderableType] = [heading(f"First: {best.shock}{known}")]
     out.append(parts_table(best, answer.currency))
+    out.append(line(_places(answer, best)))
     if best.doubts:
         out.append(heading("It hinges on"))
         out += bullets(f"{one.rule}: {one.text}" for one in best.doubts)
     out.append(heading("Cautions"))
     out += bullets((*best.cautions, *answer.cautions))
     return out
+
+
+def _places(answer: Answer, best: BundleRecord) -> str:
+    """Where the alternatives of another kind stand, in one sentence."""
+    told = [
+        f"{one.reason}: {one.bundle.shock} (place {one.bundle.rank}, "
+        f"{money(one.bundle.price, answer.currency)})"
+        for one in answer.alternatives[1:]
+    ]
+    more = f"`recommender bundle {best.shock}` shows all of it."
+    return f"Of another kind: {'; '.join(told)}. {more}" if told else more
 
 
 def parts_table(record: BundleRecord, currency: str) -> Table:
@@ -134,7 +154,7 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
     table.add_column("price", justify="right")
     table.add_column("labour", justify="right", footer=money(record.price, currency))
     for part in record.parts:
-        name = "" if part.name in part.text else f" ({part.name})"
+        name = "" if part.name in part.text or part.how == "keep" else f" ({part.name})"
         table.add_row(
             line(part.role), line(f"{part.text}{name}"),
             part.price_text.replace(f" {currency}", ""), f"{part.labour:.2f}",
