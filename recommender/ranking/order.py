@@ -1,6 +1,6 @@
 """Bundles in order: points summed criterion by criterion, ties broken the same way every time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -26,9 +26,18 @@ class Score:
     quantity: float
     value: float
 
+    @classmethod
+    def of(cls, criterion: Criterion, quantity: float) -> "Score":
+        return cls(criterion, quantity, float(criterion.value(quantity)))
+
     @property
     def points(self) -> float:
         return round(self.criterion.weight * self.value, 6)
+
+
+def total(scores: Iterable[Score]) -> float:
+    """Points summed in the order given."""
+    return round(sum(score.points for score in scores), 6)
 
 
 @dataclass(frozen=True)
@@ -44,7 +53,7 @@ class Ranked:
 
     @property
     def points(self) -> float:
-        return round(sum(score.points for score in self.scores), 6)
+        return total(self.scores)
 
     @property
     def values(self) -> tuple[float, ...]:
@@ -169,18 +178,13 @@ def score(bundle: Bundle, tables: list[Table], made: tuple[Criterion, ...]) -> R
         "doubt": float(bundle.doubtful.bit_count()),
     }
     local = {
-        one.name: (float(table.quantities[row, k]), float(table.values[row, k]))
+        one.name: Score(one, float(table.quantities[row, k]), float(table.values[row, k]))
         for table, row in at
         for k, one in enumerate(table.criteria)
     }
     scores = []
     for one in made:
-        if one.total:
-            quantity = totals[one.fact]
-            value = float(one.value(quantity))
-        else:
-            quantity, value = local[one.name]
-        scores.append(Score(one, quantity, value))
+        scores.append(Score.of(one, totals[one.fact]) if one.total else local[one.name])
     return Ranked(
         bundle, tuple(scores), totals["price"], totals["mass"], totals["days"],
         int(totals["workshop"]),

@@ -4,18 +4,25 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from recommender.catalogue.columns import Floats
 from recommender.ranking.order import Ranked
 
 
 def beaten_by(ranked: Sequence[Ranked]) -> list[int | None]:
-    """For each bundle the first in order that is at least as good on every criterion and better on
-    one; None: nothing beats it. Weights play no part; a sure bundle is never beaten by a doubtful."""
+    """For each bundle the first in order that beats it; None: nothing does.
+
+    Weights play no part. A sure bundle is never beaten by a doubtful one.
+    """
     values = np.array([one.values for one in ranked]).reshape(len(ranked), -1)
     sure = np.array([one.bundle.sure for one in ranked], bool)
+    return first_beating(np.column_stack([values, sure]))
+
+
+def first_beating(values: Floats) -> list[int | None]:
+    """For each row the first row that is nowhere less and somewhere more."""
     out: list[int | None] = []
-    for k in range(len(ranked)):
-        covers = (values >= values[k]).all(axis=1) & (values > values[k]).any(axis=1)
-        covers &= sure | ~sure[k]
+    for row in values:
+        covers = (values >= row).all(axis=1) & (values > row).any(axis=1)
         rivals = np.flatnonzero(covers)
         out.append(int(rivals[0]) if len(rivals) else None)
     return out

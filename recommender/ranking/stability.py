@@ -29,28 +29,48 @@ def stability(first: Ranked, rivals: Sequence[Ranked]) -> list[Stand]:
 
     Rivals of another certainty stand behind whatever the weights are, and are left out.
     """
-    out = []
     mine = [one for one in rivals if one.bundle.sure == first.bundle.sure]
-    for k, score in enumerate(first.scores):
-        weight = score.criterion.weight
-        low, high, below, above = 0.0, math.inf, "", ""
-        for rival in mine:
-            gap = sum(
-                a.criterion.weight * (a.value - b.value)
-                for a, b in zip(first.scores, rival.scores, strict=True)
-            )
-            slope = score.value - rival.scores[k].value
+    weights = [score.criterion.weight for score in first.scores]
+    found = intervals(weights, first.values, [one.values for one in mine])
+    names = ["" if k is None else shock_of(mine[k]) for _, _, *ends in found for k in ends]
+    return [
+        Stand(score.criterion.name, score.criterion.weight, low, high, below, above)
+        for score, (low, high, _, _), below, above in zip(
+            first.scores, found, names[::2], names[1::2], strict=True
+        )
+    ]
+
+
+Interval = tuple[float, float, int | None, int | None]
+
+
+def intervals(
+    weights: Sequence[float], first: Sequence[float], rivals: Sequence[Sequence[float]]
+) -> list[Interval]:
+    """For each weight (low, high, rival below, rival above): while it lies in [low, high] and the
+    others stay, no rival has more points than the first. Values are those of the criteria.
+
+    The first must lead at the weights given; a tie, broken by other means, counts as leading.
+    """
+    gaps = [
+        sum(w * (a - b) for w, a, b in zip(weights, first, rival, strict=True)) for rival in rivals
+    ]
+    out: list[Interval] = []
+    for k, weight in enumerate(weights):
+        low, high = 0.0, math.inf
+        below: int | None = None
+        above: int | None = None
+        for who, (gap, rival) in enumerate(zip(gaps, rivals, strict=True)):
+            slope = first[k] - rival[k]
             if slope == 0.0:
                 continue
             turn = weight - gap / slope
             if slope > 0 and turn > low:
-                low, below = turn, shock_of(rival)
+                low, below = turn, who
             if slope < 0 and turn < high:
-                high, above = turn, shock_of(rival)
-        # On equal points the tie is broken the other way at most by rounding.
-        out.append(
-            Stand(score.criterion.name, weight, min(low, weight), max(high, weight), below, above)
-        )
+                high, above = turn, who
+        # On equal points rounding may put the turn a hair beyond the weight itself.
+        out.append((min(low, weight), max(high, weight), below, above))
     return out
 
 
