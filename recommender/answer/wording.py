@@ -183,28 +183,59 @@ def shortfall(rule: Rule, high: float) -> float:
     return 0.0 if rule.categorical or not math.isfinite(high) else max(0.0, -high)
 
 
-FACTS: Mapping[str, str] = MappingProxyType({
-    "bike_leverage": "the leverage curve", "bike_sizes": "the approved sizes",
+_SPECIAL: Mapping[str, str] = MappingProxyType({
+    "bike_leverage": "the leverage curve",
+    "bike_sizes": "the approved sizes",
     "bike_gap_compression_mm": "eye to eye while the tyre gap was measured",
     "bike_nominal_length_mm": "the frame's nominal length",
+    "bike_tyre_closing": "how much of the wheel's movement goes toward the frame",
+    "bike_allows_coil": "whether the frame maker allows a coil shock",
+    "bike_allows_air": "whether the frame maker allows an air shock",
+    "bike_allows_remote": "whether the frame can route a remote's cable",
+    "bike_allows_end_for_end": "whether the frame maker allows mounting end for end",
+    "bike_eyelet_axis": "how the frame's shaft bolt lies to its head bolt",
+    "bike_mount": "what mount the frame takes at the shock's head",
     "classes": "the tune-class table",
+    "shock_eyelet_turnable": "whether the shock's manual lets the shaft eye be turned by hand",
+    "shock_eyelet_axis": "how the shock's shaft eye lies to its head bolt",
+    "shock_end_for_end": "whether the shock's manual allows mounting it end for end",
+    "shock_remote_lockout": "whether the shock's lockout works by a remote",
+    "shock_pressure_max_psi": "the highest pressure the shock may hold",
+    "shock_pressure_min_psi": "the lowest pressure the shock may hold",
+    "shock_volume_spacers_max": "how many volume spacers the shock takes",
+    "shock_preload_turns_max": "the most preload the shock allows",
+    "shock_spring_length_max_mm": "the longest spring the shock's collar reaches",
+    "shock_spring_length_min_mm": "the shortest spring the shock's collar reaches",
+    "tune_compression_class": "the tune's compression class",
+    "tune_rebound_class": "the tune's rebound class",
+    "tune_lockout_class": "the tune's lockout class",
+    "rider_mass_with_kit_kg": "the rider's mass with kit",
+    "rider_rear_share": "the share of the rider's mass on the rear wheel",
+})  # fmt: skip
+_OWNERS: Mapping[str, str] = MappingProxyType({
+    "shock": "the shock's", "bike": "the bike's", "rider": "the rider's", "spring": "the spring's",
+    "tune": "the tune's", "head_kit": "the head kit's", "shaft_kit": "the shaft kit's",
+    "stroke": "the set",
 })  # fmt: skip
 
 
 def fact_words(leaf: str) -> str:
-    """A leaf fact in words: 'the frame's shaft gap', 'the shock's piston area'."""
-    if leaf in FACTS:
-        return FACTS[leaf]
-    owner = {
-        "shock": "the shock's", "bike": "the bike's", "rider": "the rider's", "head": "the head",
-        "shaft": "the shaft", "spring": "the spring's", "tune": "the tune's",
-    }.get(leaf.split("_", 1)[0], "the")  # fmt: skip
-    mount = re.fullmatch(r"shock_(head|shaft)_(gap|bolt|grip)_mm", leaf)
-    if mount:
+    """A leaf fact in words: 'the frame's gap at the shaft end', 'the shock's piston area'."""
+    if leaf in _SPECIAL:
+        return _SPECIAL[leaf]
+    if mount := re.fullmatch(r"(?:shock|bike)_(head|shaft)_(gap|bolt|grip)_mm", leaf):
         return f"the frame's {mount[2]} at the {mount[1]} end"
-    rest = leaf.split("_", 1)[1] if "_" in leaf else leaf
+    if lugs := re.fullmatch(r"shock_(head|shaft)_carbon", leaf):
+        return f"whether the frame's lugs at the {lugs[1]} end are carbon"
+    if zone := re.fullmatch(r"(bike_room|shock_body)_(head|middle|shaft)_(\w+)_mm", leaf):
+        what = "the frame's room" if zone[1] == "bike_room" else "how far the shock's body reaches"
+        return f"{what} at the {zone[2]} third, {zone[3]} side"
+    if eye := re.fullmatch(r"shock_(head|shaft)_eye_(width|bore)_mm", leaf):
+        return f"the {eye[2]} of the shock's {eye[1]} eye"
+    owner = next((o for o in _OWNERS if leaf.startswith(o + "_")), "")
+    rest = leaf.removeprefix(owner + "_")
     for suffix in sorted(_SUFFIXES, key=len, reverse=True):
         if rest.endswith("_" + suffix):
             rest = rest.removesuffix("_" + suffix)
             break
-    return f"{owner} {rest.replace('_', ' ')}"
+    return f"{_OWNERS.get(owner, 'the')} {rest.replace('_', ' ')}"
