@@ -168,7 +168,7 @@ def may_break(rule: Rule, completion: Completion, short: float) -> str:
     unknown = [leaf for leaf in hinges if tell(leaf, completion.shown(leaf)) == UNKNOWN]
     if unknown:
         listed = join(fact_words(leaf) for leaf in unknown)
-        return f"cannot be said until {listed} {'is' if len(unknown) == 1 else 'are'} known"
+        return f"can't be said yet, it hinges on {listed}"
     return f"at worst {says(rule, completion, short)}"
 
 
