@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli import detail
+from recommender.cli import detail, own
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput
@@ -35,6 +35,12 @@ def shortlist(
     catalogue: CatalogueDir = None,
     top: Annotated[int, typer.Option(min=1, max=1000, help="How many shocks to show.")] = 5,
     weight: Weights = None,
+    varied: Annotated[
+        bool, typer.Option("--varied", help="Best of each kind: spring, size, price, keeping yours.")
+    ] = False,
+    stands: Annotated[
+        bool, typer.Option("--stands", help="How far each weight may move before first place falls.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """The bundles that fit, in order, with the whole shopping list of the first."""
@@ -44,7 +50,7 @@ def shortlist(
 
     case = open_case(files, catalogue, weight)
     made = answer(case, top=top, rejected=20 if as_json else 0)
-    show(made, lambda: terminal.shortlist(made), as_json)
+    show(made, lambda: terminal.shortlist(made, varied, stands), as_json)
     raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
 
 
@@ -68,6 +74,7 @@ def rejections(
 
 
 detail.register(app)
+own.register(app)
 
 
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")

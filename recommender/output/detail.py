@@ -4,7 +4,7 @@ from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.records import BundleRecord, Comparison, Holdings, Standing
+from recommender.answer.records import BundleRecord, Comparison, Holdings
 from recommender.output.terminal import (
     STATE_STYLE,
     STATE_WORDS,
@@ -144,20 +144,6 @@ def comparison(made: Comparison, currency: str) -> RenderableType:
     elif not made.certainty_decides:
         out.append(line(f"No single weight or price puts {second.shock} first."))
     return Group(*out)
-
-
-def standings(made: tuple[Standing, ...]) -> RenderableType:
-    """How far each weight may move before the first place changes."""
-    table = Table(box=SIMPLE, pad_edge=False)
-    for name in ("criterion", "weight", "first place stands", "then first"):
-        table.add_column(name, overflow="fold")
-    for one in made:
-        high = "any more" if one.high is None else f"{one.high:.2f}"
-        table.add_row(
-            line(one.criterion), f"{one.weight:g}", f"{one.low:.2f} to {high}",
-            line(" or ".join(dict.fromkeys(n for n in (one.below, one.above) if n))),
-        )  # fmt: skip
-    return table
 
 
 def holdings(made: Holdings) -> RenderableType:

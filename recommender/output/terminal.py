@@ -12,7 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from recommender.answer.records import Answer, BundleRecord, Span, Turned
+from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 
 STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red"}
 STATE_WORDS = {"fits": "fits", "open": "can't be said yet", "ruled out": "ruled out"}
@@ -67,14 +67,24 @@ def spring_setting(record: BundleRecord) -> str:
     return figure_text(record, "rate_n_per_mm")
 
 
-def shortlist(answer: Answer) -> RenderableType:
-    """Counts, the best bundles in a table, the first one's shopping list, and what is doubtful."""
+def shortlist(answer: Answer, varied: bool = False, stands: bool = False) -> RenderableType:
+    """Counts, the best bundles in a table, the first one's shopping list, and what is doubtful.
+
+    `varied` lists the best of each kind instead; `stands` adds how far the weights may move.
+    """
     parts: list[RenderableType] = [_opening(answer)]
     if not answer.bundles:
         parts.append(line("No bundle meets every must. See what each shock breaks: "
                           "recommender rejections", "bold"))  # fmt: skip
         return Group(*parts)
-    parts.append(_bundles(answer))
+    kinds = [one.bundle for one in answer.alternatives] if varied else list(answer.bundles)
+    parts.append(_bundles(kinds, answer.currency))
+    if varied:
+        parts += bullets(f"{one.bundle.shock}: {one.reason}" for one in answer.alternatives)
+    beaten = [one for one in kinds if one.beaten_by]
+    parts += [line(f"{one.shock} is beaten on every count by {one.beaten_by}.") for one in beaten]
+    if stands:
+        parts += [heading("How far each weight may move"), standings(answer.stability)]
     parts += _first(answer, answer.bundles[0])
     return Group(*parts)
 
@@ -93,7 +103,7 @@ def _opening(answer: Answer) -> RenderableType:
     return Group(*rows)
 
 
-def _bundles(answer: Answer) -> Table:
+def _bundles(bundles: Sequence[BundleRecord], currency: str) -> Table:
     table = Table(box=SIMPLE, pad_edge=False, padding=(0, 1, 0, 0))
     table.add_column("", justify="right")
     table.add_column("shock", overflow="fold", ratio=1)
@@ -101,10 +111,10 @@ def _bundles(answer: Answer) -> Table:
     table.add_column("travel mm", justify="right")
     table.add_column("sag mm", justify="right")
     table.add_column("set to", justify="right")
-    table.add_column(answer.currency, justify="right")
+    table.add_column(currency, justify="right")
     table.add_column("days", justify="right")
     table.add_column("points", justify="right")
-    for one in answer.bundles:
+    for one in bundles:
         name = one.shock if one.state == "fits" else f"{one.shock} (?)"
         table.add_row(
             str(one.rank), line(name, STATE_STYLE[one.state]), one.size.rsplit(" ", 1)[0],
@@ -133,6 +143,20 @@ def _first(answer: Answer, best: BundleRecord) -> list[RenderableType]:
     out.append(heading("Cautions"))
     out += bullets((*best.cautions, *answer.cautions))
     return out
+
+
+def standings(made: tuple[Standing, ...]) -> RenderableType:
+    """How far each weight may move before the first place changes."""
+    table = Table(box=SIMPLE, pad_edge=False)
+    for name in ("criterion", "weight", "first place stands", "then first"):
+        table.add_column(name, overflow="fold")
+    for one in made:
+        span = f"from {one.low:.2f} up" if one.high is None else f"{one.low:.2f} to {one.high:.2f}"
+        table.add_row(
+            line(one.criterion), f"{one.weight:g}", span,
+            line(" or ".join(dict.fromkeys(n for n in (one.below, one.above) if n))),
+        )  # fmt: skip
+    return table
 
 
 def _places(answer: Answer, best: BundleRecord) -> str:

@@ -32,13 +32,18 @@ def stability(first: Ranked, rivals: Sequence[Ranked]) -> list[Stand]:
     mine = [one for one in rivals if one.bundle.sure == first.bundle.sure]
     weights = [score.criterion.weight for score in first.scores]
     found = intervals(weights, first.values, [one.values for one in mine])
-    names = ["" if k is None else shock_of(mine[k]) for _, _, *ends in found for k in ends]
+    names = ["" if k is None else _rival(mine[k], first) for _, _, *ends in found for k in ends]
     return [
         Stand(score.criterion.name, score.criterion.weight, low, high, below, above)
         for score, (low, high, _, _), below, above in zip(
             first.scores, found, names[::2], names[1::2], strict=True
         )
     ]
+
+
+def _rival(one: Ranked, first: Ranked) -> str:
+    name = shock_of(one)
+    return f"another bundle with {name}" if name == shock_of(first) else name
 
 
 Interval = tuple[float, float, int | None, int | None]

@@ -27,7 +27,8 @@ def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
                 )
             )  # fmt: skip
         elif not (math.isfinite(weight) and 0 <= weight <= 100):
-            problems.append(Problem("weights", "a weight lies between 0 and 100", value=f"{weight}"))
+            message = "a weight lies between 0 and 100"
+            problems.append(Problem("weights", message, column=name, value=f"{weight}"))
         elif known[name].wish:
             wish = getattr(wishes, known[name].wish)
             changes[known[name].wish] = wish.model_copy(update={"weight": weight})
