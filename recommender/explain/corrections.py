@@ -1,4 +1,4 @@
-"""Corrections: least sets of rules that, given way together, let a shock in; and who can do that."""
+"""Corrections: least sets of rules that let a shock in if given up, and who can give them up."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

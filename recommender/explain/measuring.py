@@ -1,0 +1,306 @@
+"""How to find out each fact that may be unknown: two sentences a fact, common practice."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from recommender.explain.unknowns import Unknown
+
+_PREFIX = {
+    "question": "", "shocks": "shock_", "kits": "kit_", "springs": "spring_", "tunes": "tune_",
+}  # fmt: skip
+_ENDS = {"head": "end that takes the shock's head", "shaft": "end that takes the shock's shaft"}
+_THIRDS = {
+    "head": "third nearest the head mount", "middle": "middle third",
+    "shaft": "third nearest the shaft mount",
+}  # fmt: skip
+_SIDES = ("up", "down", "left", "right")
+
+
+def how(unknown: Unknown) -> str:
+    """How to find out a fact; '' for one that nobody can measure."""
+    return MEASURING.get(_PREFIX[unknown.place] + unknown.fact, "")
+
+
+def _mounts() -> dict[str, str]:
+    out: dict[str, str] = {}
+    for end, place in _ENDS.items():
+        out |= {
+            f"bike_{end}_gap_mm": f"Take the shock out and measure between the inner faces of the "
+            f"frame at the {place} with a caliper, to 0.1 mm. Measure at the top and at the bottom "
+            "and take the smaller, without pressing the faces together.",
+            f"bike_{end}_bolt_mm": f"Measure the smooth part of the bolt at the {place} with a "
+            "caliper, to 0.1 mm. Do not measure across the thread.",
+            f"bike_{end}_grip_mm": f"Measure how wide a sleeve the bolt at the {place} still "
+            "clamps: the length under its head less both walls of the frame and the thread that "
+            "must engage. The frame maker's drawing gives it as clamping length.",
+            f"bike_{end}_carbon_lugs": f"Look whether the frame at the {place} is carbon or metal "
+            "where the sleeve's faces bear. A magnet or the frame maker's sheet tells inserts from "
+            "carbon.",
+            f"bike_{end}_trunnion_width_mm": f"Measure between the faces that the trunnion head "
+            f"sits between at the {place}, to 0.1 mm. Leave inserts or bearings in place while you "
+            "measure.",
+            f"bike_{end}_trunnion_thread": "Read the thread on the bolt or in the frame maker's "
+            "sheet. A thread gauge tells the pitch, a caliper the outside diameter.",
+            f"bike_{end}_bolt_protrusion_mm": "Put the bolt through the frame without the shock "
+            "and measure how much thread stands out on the inside. Do it with every washer in "
+            "place.",
+        }
+    return out
+
+
+def _rooms() -> dict[str, str]:
+    out: dict[str, str] = {}
+    for third, where in _THIRDS.items():
+        for side in _SIDES:
+            out[f"bike_room_{third}_{side}_mm"] = (
+                f"With the shock out, measure from the line between the two bolts {side} to the "
+                f"nearest thing in the {where}, frame, link or yoke. Do it extended, at half "
+                "travel and bottomed, and note the least."
+            )
+            out[f"shock_body_{third}_{side}_mm"] = (
+                f"Measure from the shock's axis {side} to the outermost thing in the {where}: can, "
+                "reservoir, lever, hose or valve. Half the diameter will do where the body is "
+                "round."
+            )
+    return out
+
+
+def _eyes() -> dict[str, str]:
+    out: dict[str, str] = {}
+    for end in ("head", "shaft"):
+        out |= {
+            f"shock_{end}_eye": f"Look into the eye at the shock's {end} end: a bearing turns, a "
+            "bushing is a plain ring. The maker's sheet says which it is.",
+            f"shock_{end}_eye_width_mm": f"Measure the eye at the shock's {end} end across its two "
+            "faces with a caliper, to 0.1 mm. Push the sleeve out first so that you measure the "
+            "eye alone.",
+            f"shock_{end}_eye_bore_mm": f"Measure the bare bore of the eye at the shock's {end} "
+            "end, without bushing, to 0.1 mm. The maker's sheet gives it where the bushing cannot "
+            "come out.",
+            f"shock_{end}_sleeve_diameter_mm": f"Measure the outside of the sleeve that runs in "
+            f"the bushing at the shock's {end} end, to 0.05 mm. On most shocks it is 12.7 mm, "
+            "which is common practice and no rule.",
+        }
+    return out
+
+
+def _bike() -> dict[str, str]:
+    return {
+        "bike_mount": "Look at the end that takes the shock's head: one bolt through an eye is an "
+        "eyelet, two bolts into its sides a trunnion. A fork-shaped yoke at the other end says "
+        "nothing about it.",
+        "bike_eyelet_axis": "Look along both bolts of the shock: they lie parallel, or crosswise "
+        "at a right angle. What counts is how the frame holds the shaft end.",
+        "bike_nominal_length_mm": "Read eye to eye length in the frame maker's sheet, or measure "
+        "the fitted shock between bolt centres, fully extended and unloaded, to 0.5 mm. Let a "
+        "second person read it again.",
+        "bike_sizes": "Ask the frame maker which lengths and strokes are approved for this frame "
+        "and year. A manual or the maker's own support page states them.",
+        "bike_length_tolerance_mm": "Ask the frame maker how far a length may be off. Without an "
+        "answer one millimetre is common practice.",
+        "bike_linkage_stop_mm": "Ask the frame maker at which shock compression the linkage "
+        "stops. Do not find out by force.",
+        "bike_leverage": "With the spring out, lift the wheel in steps of 5 mm of shock "
+        "compression and note the wheel's height at each, to 0.5 mm. Five or more lines make a "
+        "table; start and end ratio from the frame maker do as well.",
+        "bike_gap_compression_mm": "Measure the shock eye to eye at the very moment you measure "
+        "the tyre's gap. A bumper often holds it one to three millimetres short.",
+        "bike_tyre_gap_mm": "Let all air out (coil: spring off), compress the suspension fully and "
+        "measure from tyre to the nearest part of the frame. Look at seat tube, brace, stays, "
+        "mudguard and a dropped saddle.",
+        "bike_tyre_closing": "Compress the suspension and note the gap at 10 mm before full "
+        "compression and at full. The share is how much the gap shrank over how far the wheel "
+        "moved.",
+        "bike_tyre_bead_seat_mm": "Read the second number of the size on the tyre's side wall, "
+        "such as 622 in 57-622. It is the diameter in millimetres.",
+        "bike_tyre_width_mm": "Read the first number of the size on the tyre to be ridden, such as "
+        "57 in 57-622. Measure the inflated tyre with a caliper where it matters.",
+        "bike_tyre_measured_width_mm": "Measure the inflated tyre that was on the wheel when the "
+        "gaps were taken. Leave it blank where it is the same tyre.",
+        "bike_tyre_minimum_gap_mm": "Choose the gap you want to keep between tyre and frame at "
+        "full compression. Six millimetres is a workshop's choice and no standard.",
+        "bike_tyre_side_room_mm": "Measure the least air beside the tyre on each side, stays and "
+        "linkage alike. Turn the wheel once so that a wheel out of true is seen.",
+        "bike_tyre_minimum_side_room_mm": "Choose the air you want to keep beside the tyre. Four "
+        "millimetres is a workshop's choice and no standard.",
+        "bike_room_minimum_air_mm": "Choose the air you want to keep around the shock's body. "
+        "Three millimetres is a workshop's choice and no standard.",
+        "bike_allows_air": "Look up in the frame's manual whether air shocks are allowed. Ask the "
+        "frame maker where it is silent.",
+        "bike_allows_coil": "Look up in the frame's manual whether coil shocks are allowed. Frames "
+        "with a long yoke often forbid them; ask the maker where the manual is silent.",
+        "bike_allows_end_for_end": "Look up in the frame's manual whether the shock may be "
+        "mounted end for end. Silence is no permission.",
+        "bike_allows_remote": "Look whether a cable can be led to the shock without a sharp bend, "
+        "over the whole travel. The frame's manual shows the intended way.",
+        "bike_limits_rider_mass_kg": "Look up the highest mass in the frame's manual. Note whether "
+        "it means the rider, the rider with kit, or everything.",
+        "bike_limits_rider_mass_basis": "Look up in the frame's manual what its highest mass is "
+        "about: rider, rider with kit, or whole system. Ask the maker where the words are vague.",
+        "bike_rear_sprung_mass_kg": "Estimate what of the bike rests on the rear suspension, or "
+        "weigh the rear end with the wheel held by its axle. Five kilograms, or eight to ten with "
+        "a motor, is a figure from memory.",
+    }
+
+
+def _rider() -> dict[str, str]:
+    return {
+        "rider_mass_with_kit_kg": "Stand on a scale as you ride: clothes, shoes, helmet, pack and "
+        "water. To the kilogram is enough.",
+        "rider_mass_kg": "Stand on a scale without clothes or kit. To the kilogram is enough.",
+        "rider_bike_mass_kg": "Stand on a scale with the bike in your hands and take your own mass "
+        "off. Leave on it what is on it when you ride.",
+        "rider_rear_share": "Stand on the bike as you ride with the rear wheel on a scale and "
+        "something as high under the front. Divide what it shows, less the bike's own part, by "
+        "your mass with kit.",
+        "rider_rebound_ratio": "Say whether you like the bike plush, neutral or firm. It sets the "
+        "damping that is aimed at.",
+        "rider_compression_ratio": "Say whether you like the bike plush, neutral or firm. It sets "
+        "the damping that is aimed at.",
+        "classes": "Ask the workshop which damping coefficients its tune classes cover. A "
+        "dynamometer measures them.",
+    }
+
+
+def _shock() -> dict[str, str]:
+    plain = {
+        "spring_kind": "Look at the shock: a coil is seen at once, an air can has a valve. The "
+        "maker's sheet names it.",
+        "head_mount": "Look at the shock's head: an eye takes one bolt through it, a trunnion two "
+        "bolts in its sides. The maker's sheet names it.",
+        "length_mm": "Measure between the centres of the two bolts, shock extended and unloaded, to "
+        "0.5 mm. Measure twice; sizes in inches and in millimetres lie close together.",
+        "stroke_mm": "Measure the bare shaft from seal to bumper end with the spring or all air "
+        "out, or read it from the sheet. An internal spacer may make it less than the type's.",
+        "mass_g": "Weigh the shock without hardware, a coil one without its spring. To ten grams "
+        "is enough.",
+        "trunnion_width_mm": "Measure the trunnion head between its two bolt faces with a caliper, "
+        "to 0.1 mm. Clean the faces first.",
+        "trunnion_thread": "Read it from the maker's sheet or the manual. A thread gauge tells the pitch, a bolt that is known to fit "
+        "the rest.",
+        "trunnion_thread_depth_mm": "Turn a long bolt in by hand until it stops and measure what "
+        "went in. Do not force it.",
+        "eyelet_axis": "Hold the shock and look along both eyes: parallel or crosswise. That is "
+        "how it was delivered.",
+        "eyelet_turnable": "Look up in the shock's manual whether the shaft eye may be turned by "
+        "hand with all air out. Silence is no permission: on some shocks turning unscrews the "
+        "damper.",
+        "end_for_end": "Look up in the shock's manual whether it may be mounted end for end. "
+        "Silence is no permission.",
+        "remote_lockout": "Look for a cable stop on the lockout's lever. The maker's sheet says "
+        "whether it works by a remote.",
+        "damper": "Ask a service workshop which damper family it is, by the full part number. It "
+        "tells what can be done to it.",
+        "rider_mass_limit_kg": "Look up the highest rider mass in the shock's manual. A manual "
+        "that is silent sets none.",
+        "piston_area_mm2": "Ask the maker, or take the piston's diameter in the air can apart at a "
+        "service. The area is 0.785 times the diameter squared.",
+        "chamber_cm3": "Ask the maker, or let a service workshop fill the positive chamber with "
+        "oil and measure the oil. Without volume spacers and fully extended.",
+        "negative_area_mm2": "Ask the maker: it is the ring that the negative chamber acts on. It "
+        "cannot be measured from outside.",
+        "negative_chamber_cm3": "Ask the maker, or let a service workshop fill the negative "
+        "chamber with oil and measure the oil. Fully extended.",
+        "equalise_at_mm": "Compress the shock slowly after pumping and listen where the chambers "
+        "equalise, or ask the maker. Most do within the first ten millimetres.",
+        "pressure_min_psi": "Look up the lowest pressure in the shock's manual. It is often "
+        "printed beside the valve.",
+        "pressure_max_psi": "Look up the highest pressure in the shock's manual. It is often "
+        "printed beside the valve.",
+        "volume_spacer_cm3": "Put one volume spacer into water and read what it displaces, or ask "
+        "the maker. Note which size it is.",
+        "volume_spacers_max": "Look up in the shock's manual how many volume spacers it takes. "
+        "More than that may jam the piston.",
+        "volume_spacer_price": "Ask the supplier what one volume spacer costs. Ask for the set "
+        "where they are not sold singly.",
+        "spring_seat_mm": "Measure the diameter of the spring's seat on the shock with a caliper, "
+        "to 0.1 mm. The spring slides over it.",
+        "spring_length_min_mm": "With the spring off, turn the collar as far toward the seat as it "
+        "goes and measure between them. That is the shortest spring it holds.",
+        "spring_length_max_mm": "With the spring off, turn the collar as far away as the thread "
+        "goes and measure to the seat. That is the longest spring it takes.",
+        "collar_pitch_mm": "Turn the preload collar five full turns, measure how far it moved and "
+        "divide by five. A thread gauge does it as well.",
+        "preload_turns_min": "Look up the least preload in the shock's manual. Half a turn is "
+        "usual where it says nothing.",
+        "preload_turns_max": "Look up the most preload in the shock's manual. One to three turns "
+        "are usual.",
+        "price": "Ask the supplier for the price. Ask whether tax and postage are in it.",
+        "delivery_days": "Ask the supplier when it would be in the workshop. Ask whether it is on "
+        "the shelf.",
+        "stock": "Ask the supplier how many are on the shelf. Have them put aside.",
+    }
+    for name, word in (("compression", "compression"), ("rebound", "rebound")):
+        plain[f"{name}_class"] = (
+            f"Read the {word} tune on the shock's label or ask the maker by the full part number. "
+            "It is light, medium or firm."
+        )
+        for end in ("low", "high"):
+            plain[f"{name}_{end}_n_s_per_m"] = (
+                f"Have the shock measured on a dynamometer at its {word} adjuster's {end} end. "
+                "Without that the range of its class is used."
+            )
+    plain["lockout_class"] = (
+        "Close the lockout and push: it is none, light, medium or firm. The maker's sheet names it."
+    )
+    for name in ("rebound", "low_speed_compression", "high_speed_compression"):
+        plain[f"{name}_adjuster"] = (
+            f"Look for a dial or a hex socket marked for {name.replace('_', ' ')}. The maker's "
+            "sheet lists what can be adjusted."
+        )
+    plain["lockout_lever"] = (
+        "Look for a lever that closes the damper for climbing. The maker's sheet lists it."
+    )
+    return {f"shock_{name}": text for name, text in plain.items()}
+
+
+def _parts() -> dict[str, str]:
+    return {
+        "kit_kind": "Look at what holds the shock: a sleeve in a bushing, a bearing with its axle, "
+        "or two bolts of a trunnion head. Compare it with the supplier's picture.",
+        "kit_width_mm": "Push the sleeve out and measure its length with a caliper, to 0.1 mm. It "
+        "must fill the frame's gap.",
+        "kit_bore_mm": "Measure the hole through the sleeve with a caliper, to 0.1 mm. The "
+        "frame's bolt must slide through without play.",
+        "kit_sleeve_diameter_mm": "Measure the outside of the sleeve with a caliper, to 0.05 mm. "
+        "Measure where it is not worn.",
+        "kit_bushing": "Look whether a bushing comes with it: none, a push-fit polymer one, or a "
+        "metal-backed one that must be pressed in. Ask the supplier where the picture does not "
+        "tell.",
+        "kit_bushing_diameter_mm": "Measure the outside of the bushing with a caliper, to 0.05 mm. "
+        "It must sit tight in the shock's eye.",
+        "kit_thread": "Read the thread on the bolt or in the maker's sheet. A thread gauge tells "
+        "the pitch.",
+        "kit_protrusion_mm": "Put the bolt through the frame and measure how much thread stands "
+        "out on the inside. Do it with every washer in place.",
+        "kit_worn": "Take the sleeve out and look for scoring and for play in a new bushing. One "
+        "that rattles or shows a step is worn.",
+        "kit_mass_g": "Weigh the kit with all its pieces. To the gram is enough.",
+        "kit_price": "Ask the supplier for the price. Ask what comes in the kit.",
+        "kit_days": "Ask the supplier when it would be in the workshop. Ask whether it is on the "
+        "shelf.",
+        "spring_rate_n_per_mm": "Read the rate on the spring, often in lbf/in with a length beside "
+        "it. A spring scale measures it: two loads, two lengths, the difference of one over that "
+        "of the other.",
+        "spring_inner_diameter_mm": "Measure the inside of the spring's end coil with a caliper, to "
+        "0.1 mm. Measure across it twice.",
+        "spring_outer_diameter_mm": "Measure across the outside of the spring with a caliper. Take "
+        "the widest coil.",
+        "spring_free_length_mm": "Measure the spring's length off the shock, standing on a table. "
+        "To the millimetre is enough.",
+        "spring_usable_travel_mm": "Read the second number on the spring, or measure its free "
+        "length less the length with all coils touching. The maker's figure leaves a reserve.",
+        "tune_rebound_class": "Ask the workshop which rebound class the damper has after the work. "
+        "Have it written on the bill.",
+        "tune_compression_class": "Ask the workshop which compression class the damper has after "
+        "the work. Have it written on the bill.",
+        "tune_lockout_class": "Ask the workshop which lockout the damper has after the work. Have "
+        "it written on the bill.",
+    }
+
+
+MEASURING: Mapping[str, str] = MappingProxyType(
+    _mounts() | _rooms() | _bike() | _rider() | _eyes() | _shock() | _parts()
+)
+"""Fact -> how to find it out. Facts of the question under their own names; those of parts after
+'shock_', 'kit_', 'spring_' and 'tune_'."""

@@ -1,0 +1,234 @@
+"""Facts that nobody knows exactly, and the rules that read them.
+
+An unknown is one number, or one word. A column of the shocks stands for as many unknowns as it has
+loose cells, one a shock.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+
+from recommender.catalogue.columns import ChoiceColumn, Mask, NumberColumn
+from recommender.facts.wishes import Wishes
+from recommender.mechanics.leverage import Leverage
+from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market, OptionTable
+from recommender.rules.fact import Scalar
+from recommender.rules.registry import Rule, entity, leaves
+from recommender.search.groups import Rules, rules_of
+from recommender.search.joint import JOINT
+
+Place = Literal["question", "shocks", "kits", "springs", "tunes"]
+Live = tuple[Rule, ...]
+Piece = tuple[float, float]
+"""Part of what a number may be, as fractions of it; for a word its number, twice."""
+
+_SILENT = frozenset({
+    "rider_mass_limit_kg", "rebound_low_n_s_per_m", "rebound_high_n_s_per_m",
+    "compression_low_n_s_per_m", "compression_high_n_s_per_m", "volume_spacer_price", "stock",
+})  # fmt: skip
+"""Columns whose blanks say something: no limit, the class's range, not priced apart."""
+OF_TUNE = MappingProxyType({
+    "compression_class": "compression_class", "rebound_class": "rebound_class",
+    "lockout_class": "lockout_class", "rebound_low": "rebound_low_n_s_per_m",
+    "rebound_high": "rebound_high_n_s_per_m", "compression_low": "compression_low_n_s_per_m",
+    "compression_high": "compression_high_n_s_per_m",
+})  # fmt: skip
+"""Facts of a tune as delivered -> the shock's column."""
+_MOUNT = MappingProxyType(
+    {"gap_mm": "gap_mm", "bolt_mm": "bolt_mm", "carbon": "carbon_lugs", "grip_mm": "grip_mm"}
+)
+"""What a shock's end meets -> the frame's fact."""
+_SUMMED = MappingProxyType({
+    "price": ("shock_price", "shock_labour", "shock_volume_spacer_price"),
+    "mass": ("shock_mass_g",),
+})  # fmt: skip
+"""Facts of the shock that go into a sum over parts."""
+_TURNING = ("shock_labour", "shock_workshop")
+"""Follow from whether the shaft eye must be turned, so from three facts about its axis."""
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """A fact of the question, a column of the shocks, or one cell of an option table (`row`).
+
+    `pieces` covers what it may be: one piece for a number, one a word. `whole` is False where the
+    pieces are only the ends of what is known, with more between that no single number tells.
+    """
+
+    place: Place
+    fact: str
+    pieces: tuple[Piece, ...]
+    row: int = -1
+    whole: bool = True
+
+    @property
+    def number(self) -> bool:
+        return self.pieces == ((0.0, 1.0),)
+
+
+def live_rules(wishes: Wishes) -> Live:
+    """The rules that hold for these wishes, those about sums among them."""
+    rules = rules_of(wishes)
+    return (*(rule for group in rules.groups for rule in group.rules), *rules.couplings)
+
+
+def question_unknowns(market: Market, live: Live) -> tuple[Unknown, ...]:
+    """Loose facts of bike and rider that some rule reads, the parts now on the bike included."""
+    read = sorted({name for leaf in _leaves(live) for name in _asked(leaf)} & set(market.scalars))
+    found = [
+        Unknown("question", name, *_scalar_pieces(market.scalars[name]))
+        for name in read
+        if market.scalars[name].loose
+    ]
+    own = [
+        ("kits", row)
+        for row, label in enumerate(market.kits.labels)
+        if label in (REUSED_HEAD, REUSED_SHAFT)
+    ]
+    own += [("springs", int(row)) for row in np.flatnonzero(market.springs.facts["fitted"].low)]
+    for place, row in own:
+        found += cell_unknowns(market, live, "kits" if place == "kits" else "springs", row)
+    return tuple(found)
+
+
+def shock_unknowns(market: Market, live: Live) -> tuple[Unknown, ...]:
+    """Columns of the shocks that some rule reads and some cell of which is loose."""
+    read = {name for leaf in _leaves(live) for name in _columns(leaf)}
+    out = []
+    for name in sorted(read & set(market.shocks.columns)):
+        column = market.shocks.columns[name]
+        if loose_cells(market, name).any():
+            size = len(column.values) if isinstance(column, ChoiceColumn) else 0
+            out.append(Unknown("shocks", name, _pieces(size)))
+    return tuple(out)
+
+
+def cell_unknowns(market: Market, live: Live, place: Place, row: int) -> list[Unknown]:
+    """The loose facts of one row of the option table of that name that some rule reads."""
+    read = {leaf for one in _leaves(live) for leaf in _options(one, place)}
+    out = []
+    for name, fact in sorted(option_table(market, place).facts.items()):
+        if name in read and fact.loose is not None and fact.loose[row]:
+            size = len(fact.corners) if fact.category else 0
+            out.append(Unknown(place, name, _pieces(size), row))
+    return out
+
+
+def loose_cells(market: Market, column: str) -> Mask:
+    """Shocks whose cell in that column is loose."""
+    cells = market.shocks.columns[column]
+    if isinstance(cells, NumberColumn):
+        loose: Mask = cells.top > cells.low
+        return loose & cells.is_known if column in _SILENT else loose
+    return cells.codes < 0 if isinstance(cells, ChoiceColumn) else np.zeros(len(cells.codes), bool)
+
+
+def readers(unknown: Unknown, live: Live) -> list[tuple[Rule, str]]:
+    """The rules that read the fact, each with the leaf under which it does."""
+    return [
+        (rule, leaf)
+        for rule in live
+        for leaf in _rests(rule)
+        if unknown.fact in _names(leaf, unknown.place)
+    ]
+
+
+def bits_reading(unknown: Unknown, live: Live, rules: Rules) -> int:
+    """The bits of the rules that read the fact, joint rules among them."""
+    bits = {rules.bit(rule) for rule, _ in readers(unknown, live)}
+    return sum(bits | ({1 << rules.bits.index(JOINT[0])} if counts(unknown) else set()))
+
+
+def pulls_both_ways(unknown: Unknown, live: Live) -> bool:
+    """Whether some rule is better off with more of the fact and some with less, or may be: along
+    any other fact one end is best for every rule."""
+    pulls = {(False, True), (True, False)} if counts(unknown) else set()
+    for rule, leaf in readers(unknown, live):
+        # A sum can only be too high.
+        falls = bool(rule.couples) or any(leaf.startswith(one) for one in rule.falls)
+        pulls.add((any(leaf.startswith(one) for one in rule.rises), falls))
+    return bool(pulls) and pulls not in ({(True, False)}, {(False, True)})
+
+
+def counts(unknown: Unknown) -> bool:
+    """Whether the fact is a price, which counts toward an order minimum as well."""
+    return unknown.fact == "price"
+
+
+@cache
+def _rests(rule: Rule) -> tuple[str, ...]:
+    """The leaf facts of a rule; of one about a sum those of the shock that go into it."""
+    found = dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read))
+    return (*found, *_SUMMED.get(rule.couples, ()))
+
+
+def _leaves(live: Live) -> set[str]:
+    return {leaf for rule in live for leaf in _rests(rule)}
+
+
+def _names(leaf: str, place: Place) -> Iterable[str]:
+    if place == "question":
+        return _asked(leaf)
+    return _columns(leaf) if place == "shocks" else _options(leaf, place)
+
+
+@cache
+def _asked(leaf: str) -> tuple[str, ...]:
+    """Facts of the question behind a leaf fact; an end may meet either mount."""
+    for end in ("head", "shaft"):
+        of = _MOUNT.get(leaf.removeprefix(f"shock_{end}_"))
+        if of is not None and leaf.startswith(f"shock_{end}_"):
+            return f"bike_head_{of}", f"bike_shaft_{of}"
+    if leaf in _TURNING:
+        return ("bike_eyelet_axis",)
+    return () if entity(leaf) else (leaf,)
+
+
+@cache
+def _columns(leaf: str) -> tuple[str, ...]:
+    """Columns of the shocks behind a leaf fact."""
+    if leaf == "stroke_mm":
+        return ("stroke_mm",)
+    if leaf in _TURNING:
+        return "eyelet_axis", "eyelet_turnable"
+    owner = entity(leaf)
+    name = leaf.removeprefix(f"{owner}_")
+    if owner == "shock":
+        return ("delivery_days",) if name == "days" else (name,)
+    return (OF_TUNE[name],) if owner == "tune" and name in OF_TUNE else ()
+
+
+def _options(leaf: str, place: Place) -> tuple[str, ...]:
+    """Facts of an option table behind a leaf fact."""
+    owner = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
+    one = entity(leaf)
+    return (leaf.removeprefix(f"{one}_"),) if owner.get(one) == place else ()
+
+
+def option_table(market: Market, place: Place) -> OptionTable:
+    """The option table of that name."""
+    tables: Mapping[str, OptionTable] = {
+        "kits": market.kits, "springs": market.springs, "tunes": market.tunes,
+    }  # fmt: skip
+    return tables[place]
+
+
+def _pieces(size: int) -> tuple[Piece, ...]:
+    """One piece for a number (size 0), one for each of so many words."""
+    return tuple((float(k), float(k)) for k in range(size)) if size else ((0.0, 1.0),)
+
+
+def _scalar_pieces(scalar: Scalar) -> tuple[tuple[Piece, ...], int, bool]:
+    """Pieces, no row, and whether they are all."""
+    first = scalar.corners[0]
+    if scalar.category:
+        return _pieces(len(scalar.corners)), -1, True
+    if isinstance(first, float | int) or (
+        isinstance(first, Leverage) and len(scalar.corners) == 2 and first.level != "linear"
+    ):
+        return _pieces(0), -1, True
+    return _pieces(len(scalar.corners)), -1, False
