@@ -28,7 +28,8 @@ from recommender.ranking.stability import shock_of, stability
 from recommender.ranking.variety import variety
 from recommender.rules.choices import Market
 from recommender.rules.market import FITTED, open_market
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts, judge
+from recommender.explain.refine import REFINED, Refined, refine
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
 
 INVENTED = "invented for the demonstration"
 
@@ -49,9 +50,23 @@ class Case:
         return judge(self.market, self.question.wishes)
 
     @cached_property
+    def refined(self) -> Refined:
+        """The verdicts with open shocks looked at along each fact that may decide them alone."""
+        return refine(self.market, self.question.wishes, self.verdicts)
+
+    def state(self, row: int) -> str:
+        """State of a shock in words."""
+        return REFINED[int(self.refined.state[row])]
+
+    def state_counts(self) -> dict[str, int]:
+        """How many shocks are in each state."""
+        return {name: self.refined.count(k) for k, name in enumerate(REFINED)}
+
+    @cached_property
     def order(self) -> list[list[Ranked]]:
         """Bundles of every shock that is not ruled out; shocks by their best bundle."""
-        return ranked(self.market, self.question.wishes, self.verdicts)
+        rows = np.flatnonzero(self.refined.state != RULED_OUT)
+        return ranked(self.market, self.question.wishes, self.verdicts, rows)
 
     @cached_property
     def keys(self) -> list[str]:
@@ -87,7 +102,7 @@ class Case:
         one = found[which]
         return bundle_record(
             one, rank, wishes, jobs, len(found), self.beaten.get(one.bundle.whole.shock, ""),
-            interchangeable(one, wishes.currency),
+            interchangeable(one, wishes.currency), self.state(one.bundle.whole.shock),
         )  # fmt: skip
 
     def bundle_of(self, shock: str, variant: int = 0) -> tuple[BundleRecord, BundleRecord | None]:
@@ -139,13 +154,20 @@ class Case:
                     )
                 ]
             )
-        wishes = self.question.wishes
-        return turned_records(self.market, wishes, self.verdicts, np.array([row]))[0]
+        return self.turned(np.array([row]))[0]
+
+    def turned(self, rows: Ints) -> list[Turned]:
+        """The accounts of those shocks."""
+        found = turned_records(self.market, self.question.wishes, self.verdicts, rows)
+        return [
+            one.model_copy(update={"state": self.state(row)})
+            for one, row in zip(found, rows.tolist(), strict=True)
+        ]
 
     @property
     def answered(self) -> bool:
         """Whether some bundle, the kept shock included, meets every must or may."""
-        return bool((self.verdicts.state != RULED_OUT).any())
+        return bool((self.refined.state != RULED_OUT).any())
 
 
 def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
@@ -155,7 +177,7 @@ def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     misses = nearest_misses(case.verdicts)
     if rejected is not None:
         misses = misses[:rejected]
-    turned = turned_records(case.market, case.question.wishes, case.verdicts, misses)
+    turned = case.turned(misses)
     return Answer(
         bike=case.question.bike.name,
         rider=case.question.rider.name,
@@ -163,7 +185,7 @@ def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
         question_digest=case.question.digest,
         catalogue_digest=case.catalogue.digest,
         invented=is_invented(case),
-        counts={name: case.verdicts.count(k) for k, name in enumerate(STATES)},
+        counts=case.state_counts(),
         bundles=bundles,
         turned_down=tuple(turned),
         by_rule=by_rule(case.verdicts),

@@ -44,7 +44,7 @@ def completion_of(ranked: Ranked) -> Completion:
 
 def bundle_record(
     ranked: Ranked, rank: int, wishes: Wishes, jobs: Table, variants: int = 0, beaten_by: str = "",
-    alternatives: tuple[str, ...] = (),
+    alternatives: tuple[str, ...] = (), state: str = "",
 ) -> BundleRecord:
     """The record of one bundle; `jobs` is the catalogue's table of jobs."""
     completion = completion_of(ranked)
@@ -53,7 +53,7 @@ def bundle_record(
     work = job_lines(completion, jobs, market)
     return BundleRecord(
         rank=rank,
-        state="fits" if ranked.bundle.sure else "open",
+        state=state or ("fits" if ranked.bundle.sure else "open"),
         shock=name,
         maker=market.shocks.text("maker")[shock],
         model=market.shocks.text("model")[shock],

@@ -28,30 +28,48 @@ NEAR_LIMIT = 0.05
 
 def of_bundle(completion: Completion) -> tuple[str, ...]:
     """What this bundle's own figures call for."""
+    return (
+        *of_hardware(completion, "head"), *of_hardware(completion, "shaft"),
+        *of_spring(completion), *of_mounting(completion), *of_tune(completion),
+    )  # fmt: skip
+
+
+def of_hardware(completion: Completion, end: str) -> list[str]:
+    """What the hardware at one end calls for."""
+    if end == "head" and completion.shown("head_takes").codes == (BOLTS,):
+        return ["Keep or renew the frame's trunnion inserts or bearings: they wear."]
+    if completion.frames.fact(f"{end}_kit_made").low[0]:
+        return []
+    over = completion.number(f"{end}_width_over_gap_mm")
+    if NARROW[0] - 1e-9 <= over < NARROW[1] - 1e-9:
+        return [
+            f"The {end} sleeve is {number(-over, 'mm')} mm narrower than the gap: shim it or "
+            "have the workshop judge it."
+        ]
+    return []
+
+
+def of_spring(completion: Completion) -> list[str]:
+    """What the spring setting calls for."""
+    return _pressure(completion) if completion.shown("shock_spring_kind").codes == (0,) else []
+
+
+def of_mounting(completion: Completion) -> list[str]:
+    """What the length and the way of mounting call for."""
     out = []
-    for end in ("head", "shaft"):
-        if end == "head" and completion.shown("head_takes").codes == (BOLTS,):
-            out.append("Keep or renew the frame's trunnion inserts or bearings: they wear.")
-            continue
-        if completion.frames.fact(f"{end}_kit_made").low[0]:
-            continue
-        over = completion.number(f"{end}_width_over_gap_mm")
-        if NARROW[0] - 1e-9 <= over < NARROW[1] - 1e-9:
-            out.append(
-                f"The {end} sleeve is {number(-over, 'mm')} mm narrower than the gap: shim it or "
-                "have the workshop judge it."
-            )
-    if completion.shown("shock_spring_kind").codes == (0,):
-        out += _pressure(completion)
     rise = completion.number("bottom_bracket_rise_mm")
     if abs(rise) >= 0.5:
         way = "raises" if rise > 0 else "lowers"
         out.append(f"The length {way} the bottom bracket by about {number(abs(rise), 'mm')} mm.")
     if completion.frames.owner_facts["shock_reversed"].low[0]:
         out.append("The shock goes in end for end.")
-    if completion.label("tune") not in ("as delivered", "serviced, tune unchanged"):
-        out.append(REVALVE)
-    return tuple(out)
+    return out
+
+
+def of_tune(completion: Completion) -> list[str]:
+    """What a revalve calls for."""
+    delivered = completion.label("tune") in ("as delivered", "serviced, tune unchanged")
+    return [] if delivered else [REVALVE]
 
 
 def _pressure(completion: Completion) -> list[str]:

@@ -8,7 +8,7 @@ from recommender.answer.wording import span
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.facts.wishes import ADJUSTERS
-from recommender.search.verdicts import STATES
+from recommender.explain.refine import REFINED
 
 _COLUMNS = dict(
     zip(
@@ -43,11 +43,11 @@ def holdings(
     ]  # fmt: skip
     families: dict[str, dict[str, int]] = {}
     for one in kept:
-        counts = families.setdefault(one.family, dict.fromkeys(STATES, 0))
+        counts = families.setdefault(one.family, dict.fromkeys(REFINED, 0))
         counts[one.state] += 1
     return Holdings(
         shocks=tuple(kept),
-        counts={name: sum(one.state == name for one in kept) for name in STATES},
+        counts={name: sum(one.state == name for one in kept) for name in REFINED},
         families=dict(sorted(families.items())),
     )
 
@@ -91,5 +91,5 @@ def _held(case: Case, row: int) -> Held:
         family=f"{middle:.0f} {mount}" if known else f"unknown {mount}", mount=mount,
         spring_kind=shocks.choice("spring_kind").words()[row] or "unknown",
         adjusters=tuple(has), price="unknown" if high - low > 50_000 else span(low, high, "money"),
-        state=STATES[int(case.verdicts.state[row])],
+        state=case.state(row),
     )  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 SCHEMA = "1"
-State = Literal["fits", "open", "ruled out"]
+State = Literal["fits", "open", "ruled out", "fits, the choice waits for a measurement"]
 
 
 class Record(BaseModel):
@@ -145,8 +145,72 @@ class Turned(Record):
     broken: tuple[BrokenRule, ...]
     missing: tuple[str, ...] = ()
     corrections: tuple[CorrectionRecord, ...] = ()
+    more_corrections: int = 0
     conflicts: tuple[ConflictRecord, ...] = ()
+    more_conflicts: int = 0
     truncated: bool = False
+
+
+class Forgone(Record):
+    """What a bundle gives on one wish; `value` is 1 where the wish is met in full."""
+
+    wish: str
+    quantity: float
+    unit: str
+    value: float
+
+
+class GiveUpRecord(Record):
+    """A least set of wishes to give up, and the best bundle that it lets in."""
+
+    wishes: tuple[str, ...]
+    gain: int
+    shocks: tuple[str, ...]
+    best: str
+    price: float | None
+    forgone: tuple[Forgone, ...]
+
+
+class Clash(Record):
+    """`met`: some shock meets all wishes, and giving one up only adds. Otherwise `clashes` holds
+    the least sets of wishes that no shock meets together; an empty one: limits alone rule all out."""
+
+    schema_version: str = SCHEMA
+    met: bool
+    clashes: tuple[tuple[str, ...], ...]
+    truncated: bool
+    give_up: tuple[GiveUpRecord, ...]
+    more: int
+
+
+class ValueRange(Record):
+    """Values of a fact, and the shocks that then fit and that are then ruled out."""
+
+    text: str
+    fits: tuple[str, ...]
+    out: tuple[str, ...]
+    fits_count: int
+    out_count: int
+
+
+class Measure(Record):
+    """A fact worth finding out: how, how many verdicts it settles at best, and what decides."""
+
+    fact: str
+    shock: str
+    how: str
+    settles: int
+    first_may_change: bool | None
+    values: tuple[ValueRange, ...]
+
+
+class Measures(Record):
+    """What to measure next, the most telling first."""
+
+    schema_version: str = SCHEMA
+    open: int
+    measures: tuple[Measure, ...]
+    more: int
 
 
 class Difference(Record):
@@ -251,7 +315,7 @@ class Answer(Record):
 
 ANSWERS: dict[str, type[Record]] = {
     "answer": Answer, "bundle": BundleRecord, "turned-down": Turned, "comparison": Comparison,
-    "holdings": Holdings,
+    "holdings": Holdings, "clash": Clash, "measures": Measures,
 }  # fmt: skip
 """What the commands print with --json, by the name under which its schema is exported."""
 

@@ -52,11 +52,12 @@ def why(
     as_json: AsJson = False,
 ) -> None:
     """Why a shock does not fit, or can't be said to: every broken rule and what would let it in."""
+    from recommender.answer.explained import explained
     from recommender.cli.open import open_case
     from recommender.output import terminal
 
     case = open_case(_paths(question), catalogue)
-    record = case.turned_of(shock)
+    record = explained(case, case.turned_of(shock))
     show(record, lambda: terminal.turned(record), as_json)
 
 

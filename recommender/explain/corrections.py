@@ -75,7 +75,11 @@ def weight(names: Iterable[str]) -> int:
 
 def mask_of(rules: Rules, names: Iterable[str]) -> int:
     """The bits of rules by name. Raises ValueError for a name that is no rule of the question."""
-    return sum({1 << rules.bits.index(name) for name in names})
+    wanted = set(names)
+    unknown = sorted(wanted - set(rules.bits))
+    if unknown:
+        raise ValueError(f"no rule of the question: {', '.join(map(repr, unknown))}")
+    return sum(1 << rules.bits.index(name) for name in wanted)
 
 
 def wish_mask(rules: Rules) -> int:

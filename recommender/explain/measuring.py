@@ -168,16 +168,16 @@ def _shock() -> dict[str, str]:
         "maker's sheet names it.",
         "head_mount": "Look at the shock's head: an eye takes one bolt through it, a trunnion two "
         "bolts in its sides. The maker's sheet names it.",
-        "length_mm": "Measure between the centres of the two bolts, shock extended and unloaded, to "
-        "0.5 mm. Measure twice; sizes in inches and in millimetres lie close together.",
+        "length_mm": "Measure between the centres of the two bolts, shock extended and unloaded, "
+        "to 0.5 mm. Measure twice; sizes in inches and in millimetres lie close together.",
         "stroke_mm": "Measure the bare shaft from seal to bumper end with the spring or all air "
         "out, or read it from the sheet. An internal spacer may make it less than the type's.",
         "mass_g": "Weigh the shock without hardware, a coil one without its spring. To ten grams "
         "is enough.",
         "trunnion_width_mm": "Measure the trunnion head between its two bolt faces with a caliper, "
         "to 0.1 mm. Clean the faces first.",
-        "trunnion_thread": "Read it from the maker's sheet or the manual. A thread gauge tells the pitch, a bolt that is known to fit "
-        "the rest.",
+        "trunnion_thread": "Read it from the maker's sheet or the manual. A thread gauge tells "
+        "the pitch, a bolt that is known to fit the rest.",
         "trunnion_thread_depth_mm": "Turn a long bolt in by hand until it stops and measure what "
         "went in. Do not force it.",
         "eyelet_axis": "Hold the shock and look along both eyes: parallel or crosswise. That is "
@@ -282,8 +282,8 @@ def _parts() -> dict[str, str]:
         "spring_rate_n_per_mm": "Read the rate on the spring, often in lbf/in with a length beside "
         "it. A spring scale measures it: two loads, two lengths, the difference of one over that "
         "of the other.",
-        "spring_inner_diameter_mm": "Measure the inside of the spring's end coil with a caliper, to "
-        "0.1 mm. Measure across it twice.",
+        "spring_inner_diameter_mm": "Measure the inside of the spring's end coil with a caliper, "
+        "to 0.1 mm. Measure across it twice.",
         "spring_outer_diameter_mm": "Measure across the outside of the spring with a caliper. Take "
         "the widest coil.",
         "spring_free_length_mm": "Measure the spring's length off the shock, standing on a table. "

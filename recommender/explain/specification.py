@@ -105,7 +105,7 @@ def specifications(
     market: Market, wishes: Wishes, shock: int, correction: Correction
 ) -> tuple[Specification, ...]:
     """What each part must be that the correction asks the shop to offer; none for other rules."""
-    if not any("on offer" in name for name in correction.rules):
+    if not any(name.endswith("on offer") for name in correction.rules):
         return ()
     changes = least_changes(market, wishes, shock, correction.rules, correction.sure)
     made = [one.completion for one in changes if set(one.rules) == set(correction.rules)]

@@ -14,8 +14,11 @@ from rich.text import Text
 
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 
-STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red"}
-STATE_WORDS = {"fits": "fits", "open": "can't be said yet", "ruled out": "ruled out"}
+WAITS = "fits, the choice waits for a measurement"
+STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red", WAITS: "cyan"}
+STATE_WORDS = {
+    "fits": "fits", "open": "can't be said yet", "ruled out": "ruled out", WAITS: WAITS,
+}  # fmt: skip
 
 
 def safe(text: object) -> str:
@@ -96,6 +99,8 @@ def _opening(answer: Answer) -> RenderableType:
         f"{answer.bike}, {answer.rider}: of {total} shocks {counts['fits']} fit, "
         f"{counts['open']} can't be said yet, {counts['ruled out']} are ruled out."
     )
+    if counts.get(WAITS):
+        text += f" {counts[WAITS]} fit, but which parts waits for a measurement."
     rows: list[RenderableType] = [heading(text)]
     if answer.invented:
         rows.append(line("The catalogue is invented for the demonstration.", "italic"))
@@ -199,7 +204,7 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
         parts.append(table)
     for one in answer.turned_down:
         parts.append(turned(one))
-    rest = answer.counts["open"] + answer.counts["ruled out"] - len(answer.turned_down)
+    rest = sum(answer.counts.values()) - answer.counts["fits"] - len(answer.turned_down)
     if rest > 0:
         parts.append(line(f"and {rest} more: --all shows them."))
     return Group(*parts)
@@ -211,8 +216,23 @@ def turned(one: Turned) -> RenderableType:
     head = Text.assemble(
         line(one.shock, "bold"), line(f"  {one.size}  "), line(state, STATE_STYLE[one.state])
     )
-    rows = [f"{broken.rule}: {broken.text}" for broken in one.broken]
-    return Group(head, *bullets(rows))
+    parts: list[RenderableType] = [head]
+    ways = [fix for fix in one.corrections if fix.who != "nobody"]
+    if one.corrections:
+        parts.append(heading("What would let it in"))
+        told = [f"{_WHO[fix.who]}: {fix.text}" for fix in ways]
+        told += [f"or: {other}" for fix in ways[:1] for other in fix.amounts]
+        parts += bullets(told or ["nothing that rider or shop could change"])
+        parts.append(heading("Why"))
+    parts += bullets(f"{broken.rule}: {broken.text}" for broken in one.broken)
+    if one.conflicts:
+        shown = "; ".join(clash.text for clash in one.conflicts)
+        more = f"; and {one.more_conflicts} more" if one.more_conflicts else ""
+        parts += [line(f"Whatever else is chosen, these keep it out: {shown}{more}.")]
+    return Group(*parts)
+
+
+_WHO = {"rider": "the rider", "shop": "the shop", "nobody": "nobody"}
 
 
 def problems(texts: Sequence[str]) -> RenderableType:

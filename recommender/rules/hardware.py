@@ -180,7 +180,7 @@ def unworn_sleeve(end_kit_worn: Any) -> Any:
 
 
 @rule(
-    "on offer: hardware", "offer", "", standing="catalogue", categorical=True, each="end",
+    "hardware on offer", "offer", "", standing="catalogue", categorical=True, each="end",
     says="nobody in the catalogue sells the hardware the {end} end needs",
 )  # fmt: skip
 def hardware_on_offer(end_kit_made: Any) -> Any:

@@ -80,6 +80,8 @@ class Figure:
 
 RULES: dict[str, Rule] = {}
 FIGURES: dict[str, Figure] = {}
+TURNING: set[str] = set()
+"""Facts along which a figure may rise and fall again, so that their ends do not bound it."""
 
 
 def rule(
@@ -122,9 +124,15 @@ def figure(
     *,
     each: Literal["", "end", "part"] = "",
     reads: tuple[str, ...] = (),
+    turns: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Registers a derived fact under the function's name; `reads` only for a function of *args."""
+    """Registers a derived fact under the function's name; `reads` only for a function of *args.
+
+    `turns` names facts along which it may turn: where one of these is blank, or as good as, nothing
+    is known of the figure.
+    """
     given = reads
+    TURNING.update(turns)
 
     def register(function: Callable[..., Any]) -> Callable[..., Any]:
         reads = given or tuple(inspect.signature(function).parameters)

@@ -102,9 +102,9 @@ def pressure_at_least_sag_psi(*facts: Any) -> Any:
 
 @rule(
     "pressure window", "limit", "psi", standing="shock maker", springs="air",
-    says="the sag allowed asks for {pressure_at_most_sag_psi} to {pressure_at_least_sag_psi} psi, "
-    "the shock holds {shock_pressure_min_psi} to {shock_pressure_max_psi} psi: {short} psi are "
-    "missing",
+    says="the most sag allowed takes {pressure_at_most_sag_psi} psi and the least takes "
+    "{pressure_at_least_sag_psi} psi, but the shock holds {shock_pressure_min_psi} to "
+    "{shock_pressure_max_psi} psi: {short} psi are missing",
 )  # fmt: skip
 def pressure_window(
     shock_spring_kind: Any,
@@ -347,7 +347,7 @@ def preload(
 
 
 @rule(
-    "on offer: spring", "offer", "", standing="catalogue", categorical=True, springs="coil",
+    "spring on offer", "offer", "", standing="catalogue", categorical=True, springs="coil",
     says="nobody in the catalogue sells the spring this needs",
 )  # fmt: skip
 def spring_on_offer(spring_made: Any) -> Any:
@@ -359,7 +359,7 @@ def spring_on_offer(spring_made: Any) -> Any:
     reads=(
         "shock_spring_kind", "length_difference_mm", "bike_leverage", "sprung_mass_kg",
         "fill_psi", "sag_mm", "rate_n_per_mm", *_CHAMBERS,
-    ),
+    ),    turns=_CHAMBERS[:-1],
 )  # fmt: skip
 def wheel_rate_n_per_mm(
     kind: Any, shift: Any, leverage: Any, mass: Any, fill: Any, sag_: Any, rate: Any, *gas: Any

@@ -125,7 +125,7 @@ def compression_range(
 
 
 @rule(
-    "on offer: tune", "offer", "", standing="catalogue", categorical=True,
+    "tune on offer", "offer", "", standing="catalogue", categorical=True,
     says="no workshop in the catalogue offers the revalve this needs",
 )  # fmt: skip
 def tune_on_offer(tune_made: Any) -> Any:

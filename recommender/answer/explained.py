@@ -1,0 +1,292 @@
+"""Explanations in words: what would let a shock in, what clashes, and what to measure next."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from recommender.answer.answer import Case
+from recommender.answer.records import (
+    Clash,
+    ConflictRecord,
+    CorrectionRecord,
+    Forgone,
+    GiveUpRecord,
+    Measure,
+    Measures,
+    Turned,
+    ValueRange,
+)
+from recommender.answer.wording import (
+    fact_words,
+    field_of,
+    join,
+    number,
+    span,
+    unit_of,
+    unit_words,
+    with_unit,
+)
+from recommender.catalogue.question import Question
+from recommender.explain.accounts import account_of
+from recommender.explain.amounts import Amount, Change, changes_for
+from recommender.explain.clashes import Clashes, GiveUp, clashes
+from recommender.explain.conflicts import Conflict
+from recommender.explain.corrections import Correction, class_of
+from recommender.explain.doubt import Measurement, Stretch, measurements
+from recommender.explain.measuring import how
+from recommender.explain.specification import Need, Specification, specifications
+from recommender.ranking.order import Ranked, ranked
+from recommender.facts.quantity import Choice
+from recommender.facts.wishes import Wish
+from recommender.rules.asked import UNLIMITED
+from recommender.rules.choices import Market
+from recommender.rules.market import open_market
+from recommender.rules.registry import RULES
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
+
+MOST_SHOWN = 6
+_WISHED: Mapping[str, str] = MappingProxyType({
+    "wish_travel_low_mm": "travel from", "wish_travel_high_mm": "travel up to",
+    "wish_sag_low_percent": "sag from", "wish_sag_high_percent": "sag up to",
+    "wish_reserve_mm": "a bottom-out reserve of", "wish_budget": "a budget of",
+    "wish_mass_g": "a mass of up to", "wish_days": "a wait of",
+})  # fmt: skip
+"""The facts behind numeric wishes, as one says them before the figure."""
+
+
+def explained(case: Case, turned: Turned, most: int = MOST_SHOWN) -> Turned:
+    """The account with its corrections and conflicts: those of rider and shop first."""
+    shock = case.row(turned.shock)
+    account = account_of(case.verdicts, shock)
+    found = [one for one in account.corrections if one.rules]
+    made = sorted(found, key=lambda one: (one.kind == "nobody", one.key))
+    sure = [one for one in account.conflicts if one.sure]
+    clash = [one for one in sure if len(one.rules) <= 3] or sure[:1]
+    return turned.model_copy(
+        update={
+            "corrections": tuple(_correction(case, shock, one) for one in made[:most]),
+            "more_corrections": max(0, len(made) - most),
+            "conflicts": tuple(_conflict(one) for one in clash[:most]),
+            "more_conflicts": max(0, len(sure) - min(len(clash), most)),
+            "truncated": account.truncated,
+        }
+    )
+
+
+def rule_words(bit: str) -> str:
+    """A rule's name as it stands in a sentence."""
+    return bit.removeprefix("wish: ") if bit.startswith("wish: ") else bit
+
+
+def _correction(case: Case, shock: int, one: Correction) -> CorrectionRecord:
+    changes = changes_for(case.market, case.question.wishes, shock, one)
+    mine = [change for change in changes if set(change.rules) == set(one.rules)]
+    others = [change for change in changes if set(change.rules) != set(one.rules)]
+    made = specifications(case.market, case.question.wishes, shock, one)
+    return CorrectionRecord(
+        rules=one.rules, who=one.kind, sure=one.sure,
+        text=correction_text(case, one, mine, made),
+        amounts=tuple(change_text(case, change) for change in (*mine[1:], *others)[:3]),
+    )  # fmt: skip
+
+
+def correction_text(
+    case: Case, one: Correction, mine: list[Change], made: tuple[Specification, ...]
+) -> str:
+    """The correction as one sentence, by who can make it."""
+    limits = [name for name in one.rules if class_of(name) == "limit"]
+    told = [specification_text(spec) for spec in made]
+    amounts = change_text(case, mine[0]) if mine else ""
+    end = "" if one.sure else ", and then it can't be said yet"
+    if limits:
+        return f"only without {join(limits)}: a physical limit that nobody can relax"
+    if one.kind == "shop":
+        need = "; ".join(told) or join(rule_words(name) for name in one.rules)
+        return need + (f", and {amounts}" if amounts else "") + end
+    return (amounts or f"give up {join(rule_words(name) for name in one.rules)}") + end
+
+
+def change_text(case: Case, change: Change) -> str:
+    """The amounts of a change: 'a budget of 779 EUR instead of 700 EUR'."""
+    told = [_amount(case, one) for one in change.amounts if one.short is not None or one.fact]
+    named = {one.rule for one in change.amounts}
+    rest = [rule_words(name) for name in change.rules if name not in named]
+    rest = [name for name in rest if not name.endswith("on offer")]
+    if rest:
+        told.append(f"giving up {join(rest)}")
+    return join(told)
+
+
+def _amount(case: Case, one: Amount) -> str:
+    if one.fact and one.value is not None:
+        unit = "money" if one.unit == "money" else one.unit
+        own = case.question.wishes.currency if unit == "money" else unit_words(unit)
+        now = float(case.market.scalars[one.fact].corners[0])
+        was = f" instead of {number(now, unit)} {own}" if 0 < now < UNLIMITED else ""
+        return f"{_WISHED[one.fact]} {number(one.value, unit)} {own}{was}"
+    short = number(one.short or 0.0, one.unit)
+    return f"{rule_words(one.rule)} by {with_unit(short, one.unit)}"
+
+
+_NEED_WORDS: Mapping[str, str] = MappingProxyType({
+    "kind": "", "width_mm": "wide", "bore_mm": "bore", "sleeve_diameter_mm": "outside diameter",
+    "bushing_diameter_mm": "bushing for the eye's bore", "protrusion_mm": "of thread entering",
+    "thread": "thread", "rate_n_per_mm": "rate", "inner_diameter_mm": "inner diameter",
+    "free_length_mm": "free length", "usable_travel_mm": "usable travel",
+    "outer_diameter_mm": "outer diameter", "needed_rebound_n_s_per_m": "of rebound",
+    "needed_compression_n_s_per_m": "of compression", "rebound_class": "rebound class",
+    "compression_class": "compression class", "lockout_class": "lockout class",
+})  # fmt: skip
+
+
+def specification_text(made: Specification) -> str:
+    """'a part for the head end: sleeve, 29.5 to 30.1 mm wide, 8 to 8.2 mm bore'."""
+    what = {
+        "head_kit": "hardware for the head end", "shaft_kit": "hardware for the shaft end",
+        "spring": "a coil spring", "tune": "a revalve",
+    }[made.choice]  # fmt: skip
+    needs = [text for text in (_need(one) for one in made.needs) if text]
+    return f"{what} ({', '.join(needs)}), plus its cost" if needs else f"{what}, plus its cost"
+
+
+def _need(one: Need) -> str:
+    name = _NEED_WORDS.get(one.fact, one.fact.replace("_", " "))
+    if one.words:
+        return f"{name} {' or '.join(one.words)}".strip()
+    if one.aim is not None:
+        return f"{with_unit(number(one.aim, one.unit), one.unit)} {name}"
+    if one.low is not None and one.high is not None:
+        return f"{with_unit(span(one.low, one.high, one.unit), one.unit)} {name}"
+    if one.low is not None:
+        return f"at least {with_unit(number(one.low, one.unit), one.unit)} {name}"
+    if one.high is not None:
+        return f"at most {with_unit(number(one.high, one.unit), one.unit)} {name}"
+    return ""
+
+
+def _conflict(one: Conflict) -> ConflictRecord:
+    names = [rule_words(name) for name in one.rules]
+    text = f"{names[0]} alone" if len(names) == 1 else f"{join(names)} together"
+    return ConflictRecord(rules=one.rules, sure=one.sure, text=text)
+
+
+def whole_question(case: Case, most: int = 10) -> Clash:
+    """Which wishes clash over the whole catalogue, what to give up, and what each would add."""
+    sure = case.verdicts.count(0) > 0 or case.verdicts.count(1) == 0
+    found: Clashes = clashes(case.verdicts, sure)
+    return Clash(
+        met=found.met,
+        clashes=tuple(tuple(rule_words(n) for n in names) for names in found.clash[:most]),
+        truncated=found.truncated or len(found.clash) > most,
+        give_up=tuple(_give_up(case, one) for one in found.give_up[:most]),
+        more=max(0, len(found.give_up) - most),
+    )
+
+
+def _give_up(case: Case, one: GiveUp) -> GiveUpRecord:
+    """A set of wishes with the best bundle it lets in, and what that costs on every other wish."""
+    wishes = case.question.wishes
+    names = [_field(name) for name in one.wishes]
+    relaxed = wishes.model_copy(
+        update={name: _unmust(getattr(wishes, name)) for name in names if name}
+    )
+    asked = Question(case.question.bike, case.question.rider, relaxed, "")
+    market = open_market(asked, case.catalogue)
+    rows = np.array(one.shocks)
+    verdicts = judge(market, relaxed, rows)
+    order = ranked(market, relaxed, verdicts, rows[verdicts.state[rows] != RULED_OUT])
+    best = order[0][0] if order else None
+    return GiveUpRecord(
+        wishes=tuple(rule_words(name) for name in one.wishes),
+        gain=one.gain,
+        shocks=tuple(case.keys[row] for row in one.shocks[:20]),
+        best=case.keys[best.bundle.whole.shock] if best else "",
+        price=best.price if best else None,
+        forgone=tuple(_forgone(case, best)) if best else (),
+    )
+
+
+def _unmust(wish: Wish[Any]) -> Wish[Any]:
+    """The wish as a preference only."""
+    return wish.model_copy(update={"must": None, "prefer": wish.aim})
+
+
+def _field(bit: str) -> str:
+    fields = [rule.wish for rule in RULES.values() if rule.bit == bit and rule.wish]
+    return fields[0] if fields else ("sag_percent" if bit == "sag" else "")
+
+
+def _forgone(case: Case, best: Ranked) -> list[Forgone]:
+    """What the bundle gives on each wish that counts."""
+    return [
+        Forgone(
+            wish=score.criterion.name, quantity=round(score.quantity, 6), unit=score.criterion.unit,
+            value=score.value,
+        )
+        for score in best.scores
+        if score.criterion.wish
+    ]  # fmt: skip
+
+
+def measure_next(case: Case, most: int = 8) -> Measures:
+    """The facts that would settle most, how to find them out, and which values decide which way."""
+    found = measurements(
+        case.market, case.question.wishes, case.verdicts, best=_first_of(case),
+        state=case.refined.state,
+    )  # fmt: skip
+    return Measures(
+        open=case.state_counts()["open"],
+        measures=tuple(_measure(case, one) for one in found[:most]),
+        more=max(0, len(found) - most),
+    )
+
+
+def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
+    """Names the first place; sure bundles stand first, so only they are ranked where there are any."""
+    wishes = case.question.wishes
+
+    def first(market: Market, verdicts: Verdicts) -> str:
+        for state in (FITS, OPEN):
+            order = ranked(market, wishes, verdicts, np.flatnonzero(verdicts.state == state))
+            if order:
+                return case.keys[order[0][0].bundle.whole.shock]
+        return ""
+
+    return first
+
+
+def _measure(case: Case, one: Measurement) -> Measure:
+    fact = _leaf(one)
+    return Measure(
+        fact=fact_words(fact),
+        shock=case.keys[one.shock] if one.shock >= 0 else "",
+        how=how(one.unknown),
+        settles=one.most,
+        first_may_change=one.first_may_change,
+        values=tuple(_stretch(case, one, stretch) for stretch in one.stretches if stretch.settled),
+    )
+
+
+def _leaf(one: Measurement) -> str:
+    prefix = {"question": "", "shocks": "shock_", "kits": "head_kit_", "springs": "spring_",
+              "tunes": "tune_"}[one.unknown.place]  # fmt: skip
+    return prefix + one.unknown.fact
+
+
+def _stretch(case: Case, one: Measurement, stretch: Stretch) -> ValueRange:
+    fact = _leaf(one)
+    unit = unit_of(fact)
+    text = with_unit(span(stretch.low, stretch.high, unit), unit)
+    if not one.unknown.number:
+        field = field_of(fact)
+        words = field.values if isinstance(field, Choice) else ()
+        code = round(stretch.low)
+        text = words[code] if 0 <= code < len(words) else text
+    return ValueRange(
+        text=text, fits=tuple(case.keys[row] for row in stretch.fits[:10]),
+        out=tuple(case.keys[row] for row in stretch.out[:10]),
+        fits_count=len(stretch.fits), out_count=len(stretch.out),
+    )  # fmt: skip
+

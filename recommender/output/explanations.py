@@ -1,0 +1,85 @@
+"""Terminal screens of the whole question: clashing wishes, and what to measure next."""
+
+from rich.box import SIMPLE
+from rich.console import Group, RenderableType
+from rich.table import Table
+
+from recommender.answer.records import Clash, GiveUpRecord, Measure, Measures
+from recommender.output.terminal import bullets, heading, line, money
+
+
+def clash(made: Clash, currency: str) -> RenderableType:
+    """What clashes and what to give up, or what giving up one wish would add."""
+    parts: list[RenderableType] = []
+    if made.met:
+        parts.append(heading("Some shock meets every must. Giving one up would add:"))
+    elif not made.give_up:
+        parts.append(heading("Limits and parts nobody offers rule every shock out."))
+        parts.append(line("No wish given up lets any in: `recommender rejections` tells why."))
+    else:
+        parts.append(heading("No shock meets every must. These clash:"))
+        parts += bullets(" and ".join(names) or "limits alone" for names in made.clashes)
+        if made.truncated:
+            parts.append(line("and more of them."))
+        parts.append(heading("Least to give up, and what it lets in:"))
+    if made.met and not made.give_up:
+        parts.append(line("nothing."))
+    if made.give_up:
+        parts.append(_give_up(made.give_up, currency))
+    if made.more:
+        parts.append(line(f"and {made.more} more ways."))
+    return Group(*parts)
+
+
+def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
+    table = Table(box=SIMPLE, pad_edge=False)
+    table.add_column("give up", overflow="fold")
+    table.add_column("lets in", justify="right")
+    table.add_column("the best of them", overflow="fold")
+    table.add_column("costs", justify="right")
+    table.add_column("and on the wishes", overflow="fold")
+    for one in ways:
+        short = [
+            f"{wish.wish} {wish.quantity:.4g} {wish.unit}" for wish in one.forgone if wish.value < 0.5
+        ]
+        table.add_row(
+            line(" and ".join(one.wishes)), str(one.gain), line(one.best),
+            "" if one.price is None else money(one.price, currency), line("; ".join(short)),
+        )  # fmt: skip
+    return table
+
+
+def measures(made: Measures) -> RenderableType:
+    """What to find out next, how, and which values decide which way."""
+    if not made.measures:
+        return line("Nothing left to measure would settle a verdict.")
+    parts: list[RenderableType] = [
+        heading(f"{made.open} shocks can't be said yet. What would settle most:")
+    ]
+    for k, one in enumerate(made.measures, 1):
+        parts += _measure(k, one)
+    if made.more:
+        parts.append(line(f"and {made.more} more facts, each settling no more than these."))
+    return Group(*parts)
+
+
+def _measure(place: int, one: Measure) -> list[RenderableType]:
+    of = f" ({one.shock})" if one.shock else ""
+    settles = "1 verdict" if one.settles == 1 else f"{one.settles} verdicts"
+    first = "; the first place may change" if one.first_may_change else ""
+    out: list[RenderableType] = [heading(f"{place}. {one.fact}{of}: settles {settles}{first}")]
+    out += bullets([one.how] if one.how else [])
+    told = []
+    for values in one.values:
+        ends = []
+        if values.fits_count:
+            ends.append(f"{_names(values.fits, values.fits_count)} fit")
+        if values.out_count:
+            ends.append(f"{_names(values.out, values.out_count)} out")
+        told.append(f"{values.text}: {'; '.join(ends)}")
+    return out + bullets(told)
+
+
+def _names(names: tuple[str, ...], count: int, most: int = 3) -> str:
+    more = f" and {count - most} more" if count > most else ""
+    return ", ".join(names[:most]) + more

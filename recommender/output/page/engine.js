@@ -1,0 +1,380 @@
+"use strict";
+/* The answer again, with other wishes: states, bundles and order as the command line gives them.
+   Points are whole millionths, so their sums are exact. Rounding follows the program's own: to the
+   nearest, exact halves to even. */
+const Engine = (() => {
+  const TOLERANCE = 1e-9;
+  const ADJUSTERS = ["rebound", "low-speed compression", "high-speed compression", "lockout"];
+  const KINDS = ["air", "coil"];
+  const YES = 1;
+
+  function halfEven(y) {
+    const below = Math.floor(y), rest = y - below;
+    if (rest !== 0.5) return rest > 0.5 ? below + 1 : below;
+    return below % 2 === 0 ? below : below + 1;
+  }
+
+  /* x to so many decimals, as a whole number of them; only an exact half is one. */
+  function rounded(x, decimals) {
+    const scale = 10 ** decimals, y = x * scale, below = Math.floor(y), rest = y - below;
+    if (Math.abs(rest - 0.5) > 1e-3) return rest > 0.5 ? below + 1 : below;
+    if (Number.isInteger(x * 2 ** (decimals + 1))) return halfEven(y);
+    return Math.round(Number(x.toFixed(decimals)) * scale);
+  }
+
+  function valueAt(points, x) {
+    const last = points.length - 1;
+    let v;
+    if (x <= points[0][0]) v = points[0][1];
+    else if (x >= points[last][0]) v = points[last][1];
+    else {
+      let j = 0;
+      while (points[j + 1][0] <= x) j++;
+      const [x0, v0] = points[j], [x1, v1] = points[j + 1];
+      v = x === x0 ? v0 : ((v1 - v0) / (x1 - x0)) * (x - x0) + v0;
+    }
+    return halfEven(v * 1e6) / 1e6;
+  }
+
+  /* Value functions that follow a wish: 1 at nothing, 0.6 at the aim, 0 at the must. */
+  function falling(wish, first, second) {
+    const aim = wish.prefer ?? wish.must;
+    if (aim === null) return [[first, 1], [second, 0]];
+    const at = Math.max(aim, 1e-6);
+    const most = wish.must !== null && wish.must > at ? wish.must : 1.5 * at;
+    return [[0, 1], [at, 0.6], [most, 0]];
+  }
+
+  function band([low, high], fade) {
+    const a = low ?? 0, b = high ?? 1e4;
+    const inside = b > a ? [[a, 1], [b, 1]] : [[a, 1]];
+    return [[a - fade, 0], ...inside, [b + fade, 0]];
+  }
+
+  const YES_NO = [[0, 0], [1, 1]];
+  const aimOf = wish => wish.prefer ?? wish.must;
+
+  function pointsOf(criterion, wishes) {
+    switch (criterion.wish) {
+      case "budget": return falling(wishes.budget, 0, 1200);
+      case "mass_g": return falling(wishes.mass_g, 200, 1400);
+      case "days": return falling(wishes.days, 0, 21);
+      case "travel_mm": return aimOf(wishes.travel_mm) && band(aimOf(wishes.travel_mm), 10);
+      default: return aimOf(wishes[criterion.wish]) === null ? null : YES_NO;
+    }
+  }
+
+  /* The criteria that count, each with its value function. */
+  function counting(data, wishes, weights) {
+    const out = [];
+    for (const one of data.criteria) {
+      const weight = weights[one.name];
+      const points = one.how === "moved" ? pointsOf(one, wishes) : one.points;
+      if (weight > 0 && points) out.push({...one, weight, points});
+    }
+    return out;
+  }
+
+  const expand = (column, size) => Array.isArray(column) ? column : new Array(size).fill(column);
+
+  function opened(group) {
+    const size = group.size, wide = c => expand(c, size);
+    const ends = c => [wide(c[0]), wide(c[1]).map(x => x ?? -Infinity), wide(c[2]).map(x => x ?? Infinity)];
+    return {
+      ...group,
+      values: Object.fromEntries(Object.entries(group.values).map(([k, c]) => [k, wide(c)])),
+      quantities: Object.fromEntries(Object.entries(group.quantities).map(([k, c]) => [k, wide(c)])),
+      figures: Object.fromEntries(Object.entries(group.figures).map(([k, c]) => [k, wide(c)])),
+      price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
+      travel: group.travel && ends(group.travel),
+      workshop: wide(group.workshop), doubt: group.doubt.map(wide), touched: wide(group.touched),
+    };
+  }
+
+  /* The data with its columns written out; done once. */
+  function open(data) {
+    const shocks = data.shocks.map(shock => ({
+      ...shock, ways: shock.ways.map(way => ({...way, groups: way.groups.map(opened)})),
+    }));
+    return {...data, shocks};
+  }
+
+  function bitCount(x) {
+    let n = 0;
+    for (; x; x &= x - 1) n++;
+    return n;
+  }
+
+  /* Of a limit: 0 kept, 1 broken for some value, 2 broken for certain. */
+  const over = (limit, low, high) =>
+    limit === null ? 0 : low > limit + TOLERANCE ? 2 : high > limit + TOLERANCE ? 1 : 0;
+
+  function daysBroken(wish, low, high) {
+    if (wish.must === null) return 0;
+    const late = d => d > 0 && wish.must - d - 1 < -TOLERANCE;
+    return late(low) ? 2 : late(high) ? 1 : 0;
+  }
+
+  function travelBroken(wish, low, high) {
+    if (wish.must === null) return 0;
+    const least = wish.must[0] ?? 0, most = wish.must[1] ?? 1e6;
+    if (high - least < -TOLERANCE || most - low < -TOLERANCE) return 2;
+    return low - least < -TOLERANCE || most - high < -TOLERANCE ? 1 : 0;
+  }
+
+  function kindBroken(wish, kind) {
+    if (wish.must === null) return 0;
+    return kind < 0 ? 1 : kind === KINDS.indexOf(wish.must) ? 0 : 2;
+  }
+
+  function adjustersBroken(wish, has) {
+    let worst = 0;
+    for (const name of wish.must ?? []) {
+      const own = has[ADJUSTERS.indexOf(name)];
+      worst = Math.max(worst, own < 0 ? 1 : own === YES ? 0 : 2);
+    }
+    return worst;
+  }
+
+  /* What a shock gives the criteria of adjusters and spring kind; unknown counts as the first word. */
+  function shockQuantity(fact, shock, wishes) {
+    if (fact === "spring_kind_met")
+      return Math.max(shock.kind, 0) === KINDS.indexOf(aimOf(wishes.spring_kind)) ? 1 : 0;
+    const aim = aimOf(wishes.adjusters) ?? [];
+    const wanted = ADJUSTERS.map(name => aim.includes(name) ? 1 : 0);
+    const met = wanted.reduce((sum, want, k) => sum + (shock.adjusters[k] === YES ? want : 0), 0);
+    return met / Math.max(1, wanted.reduce((a, b) => a + b, 0));
+  }
+
+  const share = (weight, value) => rounded(weight * value, 6);
+
+  /* A group under these wishes: each entry's own points and what it breaks. */
+  function weighedGroup(group, made, wishes) {
+    const local = made.filter(one => one.how === "row" && one.name in group.values);
+    const columns = local.map(one => group.values[one.name]), {size} = group;
+    const travel = group.travel && made.find(one => one.fact === "travel_mm" && one.how === "moved");
+    const far = new Uint8Array(size), late = new Uint8Array(size), own = new Float64Array(size);
+    const ways = travel && group.travel[0].map(x => valueAt(travel.points, x));
+    for (let r = 0; r < size; r++) {
+      let sum = travel ? share(travel.weight, ways[r]) : 0;
+      for (let k = 0; k < local.length; k++) sum += share(local[k].weight, columns[k][r]);
+      own[r] = sum;
+      late[r] = daysBroken(wishes.days, group.days[1][r], group.days[2][r]);
+      if (group.travel) far[r] = travelBroken(wishes.travel_mm, group.travel[1][r], group.travel[2][r]);
+    }
+    return {group, own, late, far, values: travel ? [...columns, ways] : columns};
+  }
+
+  const doubtless = (one, r) => !one.group.doubt[0][r] && !one.group.doubt[1][r]
+    && !one.group.doubt[2][r] && !one.late[r] && !one.far[r];
+  const possible = (one, r) => one.late[r] < 2 && one.far[r] < 2;
+
+  /* Everything in which an entry may be better than another, as numbers to have more of. */
+  function worth({group, late, far, values}, r) {
+    const doubts = bitCount(group.doubt[0][r]) + bitCount(group.doubt[1][r])
+      + bitCount(group.doubt[2][r]) + (late[r] > 0) + (far[r] > 0);
+    return [...values.map(column => column[r]), -group.price[0][r], -group.mass[0][r],
+      -group.days[0][r], -group.workshop[r], -doubts];
+  }
+
+  /* Whether another entry makes this one needless: as good or better in all that counts. */
+  function needless(one, r, sure) {
+    const {group} = one, able = sure ? doubtless : possible;
+    if (group.touched[r]) return false;
+    const mine = worth(one, r);
+    for (let q = 0; q < group.size; q++) {
+      if (q === r || group.touched[q] || !able(one, q)) continue;
+      const other = worth(one, q);
+      if (!mine.every((x, k) => x <= other[k])) continue;
+      if (q < r || mine.some((x, k) => x < other[k])) return true;
+    }
+    return false;
+  }
+
+  function before(a, b) {
+    for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return a[k] < b[k];
+    return false;
+  }
+  const inOrder = (a, b) =>
+    a.way < b.way || (a.way === b.way && before(a.rows, b.rows)) ? [a, b] : [b, a];
+
+  /* The better of two bundles of one shock; of equals the first that nothing makes needless. */
+  function better(a, b) {
+    if (!a) return b;
+    const differ = (b.micro - a.micro) || (a.cents - b.cents) || (a.mass - b.mass);
+    if (differ) return differ > 0 ? b : a;
+    const useful = one => one.groups.every((g, k) => !needless(g, one.rows[k], one.sure));
+    const [first, second] = inOrder(a, b);
+    return useful(first) || !useful(second) ? first : second;
+  }
+
+  /* What the remaining groups can add at best: their entries in a promising order, the most own
+     points, the least price and mass. */
+  function prospects(groups, able) {
+    const lists = groups.map(one => {
+      const rows = [];
+      for (let r = 0; r < one.group.size; r++) if (able(one, r)) rows.push(r);
+      return rows.sort((p, q) => one.own[q] - one.own[p]);
+    });
+    const out = [{own: 0, price: 0, mass: 0}];
+    for (let k = groups.length - 1; k >= 0; k--) {
+      const {own, group} = groups[k], rest = out[0];
+      let price = Infinity, mass = Infinity;
+      for (const r of lists[k]) {
+        price = Math.min(price, group.price[0][r]);
+        mass = Math.min(mass, group.mass[0][r]);
+      }
+      out.unshift({own: rest.own + (lists[k].length ? own[lists[k][0]] : 0),
+        price: rest.price + price, mass: rest.mass + mass});
+    }
+    return {lists, rest: out};
+  }
+
+  /* Walks a way's completions from group to group; `leaf` gets each with its sums. Branches that
+     `hopeless` rejects are left. */
+  function walk(way, groups, {lists, rest}, hopeless, leaf) {
+    const rows = new Array(groups.length).fill(0), last = groups.length;
+    const joint = groups.map((_, k) => way.joint.includes(k));
+    const t = {price: 0, priceLow: 0, priceHigh: 0, mass: 0, massLow: 0, massHigh: 0, days: 0,
+      workshop: 0, micro: 0, late: 0, far: 0, a: 0, b: 0, c: 0, at: 0, rows};
+    const step = k => {
+      if (k === last) {
+        if (!way.allowed || way.allowed[t.at] !== "-") leaf(t);
+        return;
+      }
+      const one = groups[k], {group} = one, [p0, p1, p2] = group.price, [m0, m1, m2] = group.mass;
+      const {price, priceLow, priceHigh, mass, massLow, massHigh, days, workshop, micro, late, far,
+        a, b, c, at} = t;
+      for (const r of lists[k]) {
+        rows[k] = r;
+        t.price = price + p0[r]; t.priceLow = priceLow + p1[r]; t.priceHigh = priceHigh + p2[r];
+        t.mass = mass + m0[r]; t.massLow = massLow + m1[r]; t.massHigh = massHigh + m2[r];
+        t.days = Math.max(days, group.days[0][r]);
+        t.workshop = workshop + group.workshop[r];
+        t.micro = micro + one.own[r];
+        t.late = Math.max(late, one.late[r]); t.far = Math.max(far, one.far[r]);
+        t.a = a | group.doubt[0][r]; t.b = b | group.doubt[1][r]; t.c = c | group.doubt[2][r];
+        t.at = joint[k] ? at * group.size + r : at;
+        if (!hopeless(t, rest[k + 1])) step(k + 1);
+      }
+    };
+    step(0);
+  }
+
+  /* The points of the whole bundle: of its price, mass, days, work and doubts, each the fewer the
+     better. */
+  function totalPoints(made) {
+    const find = fact => made.find(one => one.fact === fact);
+    const [price, mass, days, work, doubt] = ["price", "mass", "days", "workshop", "doubt"].map(find);
+    const of = (one, x) => one ? share(one.weight, valueAt(one.points, x)) : 0;
+    return (cents, grams, wait, jobs, doubts) => of(price, cents / 100) + of(mass, grams)
+      + of(days, wait) + of(work, jobs) + of(doubt, doubts);
+  }
+
+  /* The best sure and, where there is none, the best open bundle of one shock. */
+  function judged(shock, made, wishes, points) {
+    const kind = kindBroken(wishes.spring_kind, shock.kind);
+    const adjust = adjustersBroken(wishes.adjusters, shock.adjusters);
+    const ways = shock.ways.map(way => way.groups.map(group => weighedGroup(group, made, wishes)));
+    const state = {best: null, ways, kind, adjust};
+    if (kind === 2 || adjust === 2) return state;
+    let fixed = 0;
+    for (const one of made)
+      if (one.how === "moved" && one.fact.endsWith("_met"))
+        fixed += share(one.weight, valueAt(one.points, shockQuantity(one.fact, shock, wishes)));
+    if (kind === 0 && adjust === 0) state.best = bestOf(shock, state, wishes, fixed, points, true);
+    if (!state.best) state.best = bestOf(shock, state, wishes, fixed, points, false);
+    return state;
+  }
+
+  const waited = days => days > 0 ? rounded(days + 1, 2) / 100 : 0;
+
+  function bestOf(shock, {ways, kind, adjust}, wishes, fixed, points, sure) {
+    const able = sure ? doubtless : possible;
+    let best = null;
+    /* A hair less than the least sum, lest its rounding be above that of the sum itself. */
+    const hopeless = (t, rest) => best !== null && fixed + t.micro + rest.own
+      + points(rounded(t.price + rest.price - 1e-9, 2), rounded(t.mass + rest.mass - 1e-9, 0),
+        waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
+    shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], able), hopeless, t => {
+      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh);
+      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh);
+      if (dear === 2 || heavy === 2) return;
+      const code = way.allowed ? Number(way.allowed[t.at]) : 0;
+      const doubt = bitCount(t.a) + bitCount(t.b) + bitCount(t.c) + bitCount(code)
+        + (dear > 0) + (heavy > 0) + (t.late > 0) + (t.far > 0) + (kind > 0) + (adjust > 0);
+      if (sure && doubt) return;
+      const cents = rounded(t.price, 2), grams = rounded(t.mass, 0), jobs = rounded(t.workshop, 0);
+      const days = waited(t.days);
+      const micro = fixed + t.micro + points(cents, grams, days, jobs, doubt);
+      if (best && micro < best.micro) return;
+      best = better(best, {micro, cents, price: cents / 100, mass: grams, days, workshop: jobs, doubt,
+        sure, way: number, rows: t.rows.slice(), groups: ways[number], bits: [t.a, t.b, t.c],
+        joint: code, asks: asked(dear, heavy, t.late, t.far, kind, adjust, 1)});
+    }));
+    return best;
+  }
+
+  const asked = (dear, heavy, late, far, kind, adjust, how) =>
+    [["budget", dear], ["mass_g", heavy], ["days", late], ["travel_mm", far],
+      ["spring_kind", kind], ["adjusters", adjust]].filter(one => one[1] === how).map(one => one[0]);
+
+  /* Why the wishes turn a shock down: the completion that breaks fewest of them, then the cheapest. */
+  function nearest(shock, {ways, kind, adjust}, wishes) {
+    let least = null;
+    shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], () => true), () => false, t => {
+      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh);
+      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh);
+      const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
+        + (adjust === 2);
+      if (least && (count > least.count || (count === least.count && t.priceLow >= least.price))) return;
+      const at = ways[number].findIndex(g => g.group.travel);
+      least = {count, price: t.priceLow, mass: t.massLow, days: t.days > 0 ? t.days + 1 : 0,
+        travel: at < 0 ? null : ways[number][at].group.travel[0][t.rows[at]],
+        broken: asked(dear, heavy, t.late, t.far, kind, adjust, 2)};
+    }));
+    return least;
+  }
+
+  /* Every criterion's share of a bundle's points. */
+  function scores(shock, found, made, wishes) {
+    return made.map(one => {
+      let quantity, value;
+      const home = found.groups.findIndex(g => one.name in g.group.values);
+      if (one.how === "row") {
+        quantity = found.groups[home].group.quantities[one.name][found.rows[home]];
+        value = found.groups[home].group.values[one.name][found.rows[home]];
+      } else {
+        if (one.fact === "travel_mm") {
+          const at = found.groups.findIndex(g => g.group.travel);
+          quantity = found.groups[at].group.travel[0][found.rows[at]];
+        } else if (one.fact.endsWith("_met")) quantity = shockQuantity(one.fact, shock, wishes);
+        else quantity = found[one.fact];
+        value = valueAt(one.points, quantity);
+      }
+      return {name: one.name, unit: one.unit, weight: one.weight, quantity, value,
+        points: share(one.weight, value) / 1e6};
+    });
+  }
+
+  /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. */
+  function answer(data, wishes, weights) {
+    const made = counting(data, wishes, weights);
+    const list = [], out = [], points = totalPoints(made);
+    for (const shock of data.shocks) {
+      const found = judged(shock, made, wishes, points);
+      if (found.best) list.push({shock, ...found.best, points: found.best.micro / 1e6});
+      else out.push({shock, ...found});
+    }
+    list.sort((p, q) => (q.sure - p.sure) || (q.micro - p.micro) || (p.cents - q.cents)
+      || (p.mass - q.mass) || (p.shock.order - q.shock.order));
+    const fits = list.filter(one => one.sure).length;
+    return {
+      made, list, out,
+      counts: {fits, open: list.length - fits, "ruled out": data.settled + out.length},
+      most: made.reduce((sum, one) => sum + one.weight, 0),
+    };
+  }
+
+  return {open, answer, scores, nearest, rounded, valueAt, counting};
+})();

@@ -1,0 +1,85 @@
+"""The shock in the room that the frame leaves it, drawn to scale from the side and from above."""
+
+from markupsafe import Markup
+
+from recommender.answer.graphs import RoomDrawing, Zone
+from recommender.answer.wording import number
+from recommender.output.page.drawing import Board, Scale
+
+THIRDS = ("head", "middle", "shaft")
+VIEWS = (("from the side", "up", "down"), ("from above", "left", "right"))
+
+
+def room(drawing: RoomDrawing, name: str) -> Markup:
+    """Both views; every zone tells the air left, or that it is not known."""
+    rooms = [z.room_mm for z in drawing.zones if z.room_mm is not None]
+    bodies = [z.body_mm for z in drawing.zones if z.body_mm is not None]
+    widest = max([*rooms, *bodies, drawing.coil_radius_mm or 0.0, 30.0])
+    left, right, gap = 18.0, 18.0, 44.0
+    width = 640.0
+    scale = (width - left - right) / drawing.length_mm
+    each = 2 * widest * scale
+    board = Board(
+        f"{name} in its room, to scale",
+        "Air at each zone: " + "; ".join(_told(zone) for zone in drawing.zones),
+        width, 2 * (each + gap) + 8,
+    )  # fmt: skip
+    along = Scale(0.0, drawing.length_mm, left, width - right)
+    for k, (view, over, under) in enumerate(VIEWS):
+        middle = gap + k * (each + gap) + each / 2
+        board.words((left, middle - each / 2 - 22), view, "label")
+        _view(board, drawing, along, middle, scale, (over, under))
+    return board.svg()
+
+
+def _view(
+    board: Board, drawing: RoomDrawing, along: Scale, middle: float, scale: float,
+    sides: tuple[str, str],
+) -> None:  # fmt: skip
+    zones = {(zone.third, zone.side): zone for zone in drawing.zones}
+    third = drawing.length_mm / 3
+    for k, name in enumerate(THIRDS):
+        x1, x2 = along.at(k * third), along.at((k + 1) * third)
+        for side, sign in zip(sides, (-1, 1), strict=True):
+            zone = zones[name, side]
+            if zone.room_mm is not None:
+                edge = middle + sign * zone.room_mm * scale
+                board.line((x1, edge), (x2, edge), "wall")
+                _hatch(board, x1, x2, edge, sign)
+            if zone.body_mm is not None:
+                board.box((x1, middle), (x2, middle + sign * zone.body_mm * scale), "body")
+    if drawing.coil_radius_mm is not None:
+        radius = drawing.coil_radius_mm * scale
+        board.box((along.at(third), middle - radius), (along.at(3 * third), middle + radius), "coil")
+    board.line((along.start, middle), (along.end, middle), "centre")
+    for at in (0.0, drawing.length_mm):
+        board.mark((along.at(at), middle), "ring", 8, "eye")
+    for k, name in enumerate(THIRDS):
+        x = along.at((k + 0.5) * third)
+        for side, sign in zip(sides, (-1, 1), strict=True):
+            zone = zones[name, side]
+            body = (zone.body_mm or 0.0) * scale
+            text = _air(zone)
+            tight = zone.air_low_mm < drawing.wanted_mm
+            inside = middle + sign * max(body - 16.0, 14.0)
+            board.words((x, inside + 4), f"{side} {text}", "zone-tight" if tight else "zone", "middle")
+
+
+def _hatch(board: Board, x1: float, x2: float, edge: float, sign: int) -> None:
+    """Short strokes outside the wall, as on a drawing."""
+    x = x1 + 4
+    while x < x2 - 6:
+        board.line((x, edge), (x + 6, edge + sign * 6), "hatch")
+        x += 12
+
+
+def _air(zone: Zone) -> str:
+    if zone.air_high_mm - zone.air_low_mm > 60:
+        return "?"
+    low, high = number(zone.air_low_mm, "mm"), number(zone.air_high_mm, "mm")
+    return f"{low} mm" if low == high else f"{low} to {high} mm"
+
+
+def _told(zone: Zone) -> str:
+    air = _air(zone)
+    return f"{zone.third} third {zone.side} {'not known' if air == '?' else air}"

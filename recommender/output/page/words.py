@@ -1,0 +1,101 @@
+"""A bundle's figures in the page's words."""
+
+from recommender.answer.records import BundleRecord
+from recommender.output.terminal import figure, figure_text, money
+from recommender.rules.market import FITTED
+
+Item = tuple[str, str, str]
+"""A figure's name, its value, and what is to be said beneath."""
+
+__all__ = ["Item", "gains", "headline", "money", "short", "sure_words", "title"]
+
+
+def title(record: BundleRecord) -> str:
+    """'Maker Model (part number)'; the shock fitted now by that name."""
+    name = f"{record.maker} {record.model}".strip()
+    if record.shock == FITTED:
+        return f"Keep the shock fitted now{f' ({name})' if name else ''}"
+    return f"{name} ({record.shock})" if name else record.shock
+
+
+def sure_words(record: BundleRecord) -> str:
+    """How sure it is."""
+    if record.state == "fits":
+        return "It fits whatever the unmeasured facts turn out to be."
+    count = len(record.doubts)
+    what = "one rule" if count == 1 else f"{count} rules"
+    return f"It can't be said yet: {what} may still turn it down. They are named below."
+
+
+def _item(record: BundleRecord, name: str, words: str) -> Item | None:
+    one = figure(record, name)
+    if one is None or one.nominal is None:
+        return (words, "can't be said yet", "") if one is not None else None
+    shown = figure_text(record, name)
+    return words, shown, "" if one.text == shown else one.text
+
+
+def headline(record: BundleRecord) -> list[Item]:
+    """What it does, costs and takes."""
+    items = [
+        ("price of the whole", money_of(record, record.price), f"{money_of(record, record.per_year)} a year"),
+        _item(record, "travel_mm", "travel at the wheel"),
+        _sag(record),
+        _item(record, "wheel_sag_mm", "sag at the wheel"),
+        _item(record, "fill_psi", "start pressure"),
+        _item(record, "rate_n_per_mm", "coil"),
+        _item(record, "tyre_gap_mm", "tyre gap left"),
+        _item(record, "reserve_mm", "bottom-out reserve"),
+        ("mass of the parts", f"{record.mass_g:.0f} g" if record.mass_g is not None else "not known", ""),
+        ("days until it rides", f"{record.days:g}", ""),
+    ]
+    return [one for one in items if one]
+
+
+def short(record: BundleRecord) -> list[Item]:
+    """The figures to compare side by side."""
+    return [one for one in headline(record) if one[0] not in ("mass of the parts", "sag at the wheel")]
+
+
+def _sag(record: BundleRecord) -> Item | None:
+    item = _item(record, "sag_mm", "sag at the shaft")
+    share = figure_text(record, "sag_percent")
+    return item and (item[0], item[1], f"{share} of the stroke" if share else item[2])
+
+
+def money_of(record: BundleRecord, amount: float) -> str:
+    """An amount in the bundle's currency."""
+    code = record.parts[0].price_text.rsplit(" ", 1)[-1] if record.parts else ""
+    return money(amount, code if len(code) == 3 and code.isupper() else _currency(record))
+
+
+def _currency(record: BundleRecord) -> str:
+    return next((p.unit for p in record.points if p.criterion == "price"), "")
+
+
+_GAINS = (
+    ("travel_mm", "of travel", "mm"), ("reserve_mm", "of bottom-out reserve", "mm"),
+    ("tyre_gap_mm", "of tyre gap", "mm"),
+)  # fmt: skip
+
+
+def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
+    """What the best bundle gains and costs over keeping the shock fitted now."""
+    if best.shock == FITTED:
+        return ["Keeping the shock fitted now comes first: nothing in the catalogue is worth its price."]
+    if kept is None:
+        return ["The shock fitted now is ruled out or not told: see below."]
+    out = []
+    for name, words, unit in _GAINS:
+        a, b = figure(best, name), figure(kept, name)
+        if a and b and a.nominal is not None and b.nominal is not None:
+            more = a.nominal - b.nominal
+            if abs(more) >= 0.5:
+                out.append(f"{more:+.1f} {unit} {words}")
+    more = best.price - kept.price
+    out.append(
+        f"{money_of(best, abs(more))} {'more' if more >= 0 else 'less'} than keeping it with what it "
+        f"needs ({money_of(kept, kept.price)})"
+    )
+    out.append(f"{best.total_points - kept.total_points:+.2f} points ({kept.total_points:.2f} for keeping it)")
+    return out
