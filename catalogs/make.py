@@ -12,6 +12,7 @@ practice without a source [cp] or from memory [mem].
     kits.csv          sleeves, bushings, bearing axles, trunnion bolts        invented/kits.py
     springs.csv       steel springs; rate in lbf/in, as they are stamped      invented/springs.py
     services.csv, tune_classes.csv, tastes.csv, jobs.csv, suppliers.csv       invented/workshop.py
+    delivered_tunes.csv   what frames come with, by full part number          invented/delivered.py
     frames/*.toml     one frame a file                                        invented/frames.py
 
 A blank cell means unknown, '22.2 +/- 0.2' measured. A column that no row uses is left out. Each
@@ -26,7 +27,7 @@ import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from invented import frames, kits, shocks, springs, workshop
+from invented import delivered, frames, kits, shocks, springs, workshop
 from invented.chance import Row, text
 
 TABLES: Mapping[str, Callable[[], list[Row]]] = {
@@ -38,6 +39,7 @@ TABLES: Mapping[str, Callable[[], list[Row]]] = {
     "tastes": workshop.tastes,
     "jobs": workshop.jobs,
     "suppliers": workshop.suppliers,
+    "delivered_tunes": delivered.rows,
 }
 
 

@@ -20,6 +20,7 @@ from recommender.answer.turned import turned_records
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
 from recommender.catalogue.question import Question
+from recommender.explain.refine import REFINED, Refined, refine
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.ranking.order import Ranked, ranked
@@ -28,7 +29,6 @@ from recommender.ranking.stability import shock_of, stability
 from recommender.ranking.variety import variety
 from recommender.rules.choices import Market
 from recommender.rules.market import FITTED, open_market
-from recommender.explain.refine import REFINED, Refined, refine
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
 
 INVENTED = "invented for the demonstration"

@@ -1,6 +1,7 @@
 """A ranked bundle as a record: what to buy, what it does, what it costs, how sure it is."""
 
 import math
+from typing import Literal
 
 import numpy as np
 
@@ -20,17 +21,20 @@ from recommender.catalogue.columns import Ints, Mask, Table
 from recommender.facts.wishes import Wishes
 from recommender.ranking.order import Ranked
 from recommender.rules.choices import DELIVERED, MADE, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
+from recommender.rules.hardware import BOLTS
 from recommender.rules.mounting import AIR, COIL
-from recommender.rules.registry import RULES, Rule
+from recommender.rules.registry import PARTS, RULES, Rule
 from recommender.search.completion import Completion
 from recommender.search.whole import completion_sets
+
+How = Literal["buy", "reuse", "keep", "made"]
 
 FIGURES_SHOWN = (
     "travel_mm", "sag_mm", "sag_percent", "wheel_sag_mm", "wheel_sag_percent", "fill_psi",
     "rate_n_per_mm", "preload_mm", "sag_if_soft_mm", "sag_if_stiff_mm", "reserve_mm",
     "wheel_rate_n_per_mm", "needed_rebound_n_s_per_m", "rebound_low_n_s_per_m",
     "rebound_high_n_s_per_m", "needed_compression_n_s_per_m", "compression_low_n_s_per_m",
-    "compression_high_n_s_per_m", "tyre_gap_mm", "body_air_mm", "length_difference_mm",
+    "compression_high_n_s_per_m", "tyre_gap_mm", "least_air_mm", "length_difference_mm",
     "bottom_bracket_rise_mm",
 )  # fmt: skip
 _OF_AIR = ("fill_psi",)
@@ -51,6 +55,8 @@ def bundle_record(
     market, shock = completion.whole.market, completion.whole.shock
     name = market.shocks.keys()[shock]
     work = job_lines(completion, jobs, market)
+    parts = shopping(completion, wishes.currency)
+    blank = blank_totals(completion)
     return BundleRecord(
         rank=rank,
         state=state or ("fits" if ranked.bundle.sure else "open"),
@@ -61,13 +67,16 @@ def bundle_record(
         size=size_text(completion),
         turned=completion.whole.turned,
         clocked=bool(completion.number("clocking_turned")),
-        parts=shopping(completion, wishes.currency),
+        parts=parts,
         jobs=work,
-        price=ranked.price,
-        mass_g=None if _unknown_mass(completion) else ranked.mass,
-        days=ranked.days,
+        price=round(sum(part.price + part.labour for part in parts), 2),
+        mass_g=None if "mass" in blank else ranked.mass,
+        days=ranked.days if "days" not in blank else _known_days(completion),
+        blank=blank,
         workshop_jobs=ranked.workshop,
-        per_year=round(ranked.price / wishes.years_of_use, 2),
+        per_year=round(
+            sum(part.price + part.labour for part in parts) / wishes.years_of_use, 2
+        ),
         figures=figures(completion),
         points=tuple(
             Points(
@@ -128,9 +137,22 @@ def _plain(value: float) -> float:
     return round(value, 6) if math.isfinite(value) else 0.0
 
 
-def _unknown_mass(completion: Completion) -> bool:
-    fact = completion.frames.fact("shock_mass_g")
-    return fact.loose is not None and bool(fact.high[0] - fact.low[0] > 1000)
+def blank_totals(completion: Completion) -> tuple[str, ...]:
+    """Which of price, mass and days is not the whole, since some part's figure is blank."""
+    names = {"price": "price", "mass": "mass_g", "days": "days"}
+    return tuple(
+        total for total, fact in names.items()
+        if any(completion.unknown(f"{part}_{fact}") for part in PARTS)
+    )  # fmt: skip
+
+
+def _known_days(completion: Completion) -> float:
+    """Days until it can ride, parts with blank days left out."""
+    known = [
+        float(completion.nominal.value(f"{part}_days")[0])
+        for part in PARTS if not completion.unknown(f"{part}_days")
+    ]  # fmt: skip
+    return max(known) + 1.0 if known and max(known) > 0 else 0.0
 
 
 def size_text(completion: Completion) -> str:
@@ -192,7 +214,7 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
     if completion.frames.fact("spring_is_coil").low[0]:
         rate = completion.number("rate_n_per_mm")
         text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({rate / 0.1751268:.0f} lbf/in)"
-        how = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
+        how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
         lines.append(_part(completion, "spring", spring, how, currency, text, _supplier(completion, "springs", "spring")))  # fmt: skip
     else:
         count = round(completion.number("spring_spacers"))
@@ -203,6 +225,7 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
 
 
 def spacer_words(count: int) -> str:
+    """'no volume spacer', '1 volume spacer', '2 volume spacers'."""
     return {0: "no volume spacer", 1: "1 volume spacer"}.get(count, f"{count} volume spacers")
 
 
@@ -224,7 +247,10 @@ def _part(
         float(frames.value(f"{role}_{one}")[0]) for one in ("price", "labour", "days", "workshop")
     )
     low, high = completion.interval(f"{role}_price")
-    told = f"{span(low, high, 'money')} {currency}" if high - low < 50_000 else "price unknown"
+    blank = completion.unknown(f"{role}_price")
+    told = "not told" if blank else f"{span(low, high, 'money')} {currency}"
+    price = 0.0 if blank else price
+    days = 0.0 if completion.unknown(f"{role}_days") else days
     return Part(
         role=role.replace("_", " "), name=name, text=text, how=how,
         price=round(price, 2), labour=round(labour, 2), price_text=told, days=round(days, 2),
@@ -236,7 +262,9 @@ def _kit(completion: Completion, end: str, currency: str) -> Part:
     label = completion.label(f"{end}_kit")
     role = f"{end}_kit"
     if label in (REUSED_HEAD, REUSED_SHAFT):
-        return _part(completion, role, label, "reuse", currency, f"{end} end: reuse {label}")
+        bolts = completion.shown(f"{end}_takes").codes == (BOLTS,)
+        what = "the bolts now on the frame" if bolts else label
+        return _part(completion, role, label, "reuse", currency, f"{end} end: reuse {what}")
     if label == MADE:
         return _part(completion, role, label, "made", currency, f"{end} end: hardware made to fit")
     text = f"{end} end: {_kit_words(completion, end)}"
@@ -308,7 +336,10 @@ def _jobs(completion: Completion, market: Market) -> list[str]:
     for end in ("head", "shaft"):
         if frames.fact(f"{end}_kit_pressed").low[0]:
             names.append("press bushing")
-    if not kept or names:
+    bought = any(
+        completion.label(f"{end}_kit") not in (REUSED_HEAD, REUSED_SHAFT) for end in ("head", "shaft")
+    )
+    if not kept or names or bought:
         names.append("fit shock")
     return names
 
@@ -332,6 +363,7 @@ def doubts(ranked: Ranked, completion: Completion) -> tuple[Doubt, ...]:
 
 
 def completion_kind(completion: Completion) -> str:
+    """Spring kind of the shock; blank where it is unknown."""
     codes = completion.shown("shock_spring_kind").codes
     return "air" if codes == (AIR,) else "coil" if codes == (COIL,) else ""
 

@@ -1,6 +1,6 @@
 """The cautions that must reach the user: the usual ones, and those that one bundle calls for."""
 
-from recommender.answer.wording import number
+from recommender.answer.wording import join, number
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion
 
@@ -18,8 +18,9 @@ USUAL = (
     "Figures rest on the catalogue's data and on ideal gas; check them on the bike.",
 )
 REVALVE = (
-    "Pay for a custom tune only after riding the delivered one, and give the workshop a written "
-    "brief: what works, what does not, where on the trail."
+    "The delivered tune's range does not reach what this bike and rider need by the figures; these "
+    "rest on assumed classes. Ride the delivered tune first where you can, and pay for the revalve "
+    "with a written brief: what works, what does not, where on the trail."
 )
 NARROW = (-0.5, -0.3)
 """Width over gap at which a sleeve is accepted with a caution, mm. From memory."""
@@ -31,6 +32,7 @@ def of_bundle(completion: Completion) -> tuple[str, ...]:
     return (
         *of_hardware(completion, "head"), *of_hardware(completion, "shaft"),
         *of_spring(completion), *of_mounting(completion), *of_tune(completion),
+        *_beyond_curve(completion), *_unstated(completion), *_due(completion),
     )  # fmt: skip
 
 
@@ -70,6 +72,44 @@ def of_tune(completion: Completion) -> list[str]:
     """What a revalve calls for."""
     delivered = completion.label("tune") in ("as delivered", "serviced, tune unchanged")
     return [] if delivered else [REVALVE]
+
+
+def _due(completion: Completion) -> list[str]:
+    """The fitted shock kept although its service is due."""
+    market = completion.whole.market
+    now = market.bike.present_shock
+    kept = completion.whole.shock == market.present and completion.label("tune") == "as delivered"
+    if kept and now is not None and now.condition == "service due":
+        return ["The fitted shock's service is due: have it done before riding on."]
+    return []
+
+
+def _beyond_curve(completion: Completion) -> list[str]:
+    """Said where figures rest on the leverage curve beyond what is known of it."""
+    known = completion.whole.market.scalars["bike_leverage"].nominal.stroke_m * 1000
+    reach = completion.number("linkage_compression_mm")
+    if reach <= known + 0.05:
+        return []
+    return [
+        f"The leverage curve is known to {number(known, 'mm')} mm of shock compression; beyond it, "
+        f"to {number(reach, 'mm')} mm, the ratio is continued in a straight line."
+    ]
+
+
+def _unstated(completion: Completion) -> list[str]:
+    """Limits that nobody told, and that were therefore not held against the bundle."""
+    bike = completion.whole.market.bike
+    shocks, shock = completion.whole.market.shocks, completion.whole.shock
+    missing = []
+    if not bike.limits.rider_mass_kg.known:
+        missing.append("the frame's highest rider mass")
+    if not bool(shocks.number("rider_mass_limit_kg").is_known[shock]):
+        missing.append("the shock's highest rider mass")
+    if not bike.linkage_stop_mm.known:
+        missing.append("where the linkage stops")
+    if not missing:
+        return []
+    return [f"Not told, so not checked: {join(missing)}. Look them up before buying."]
 
 
 def _pressure(completion: Completion) -> list[str]:

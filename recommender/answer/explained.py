@@ -21,6 +21,7 @@ from recommender.answer.records import (
 from recommender.answer.wording import (
     fact_words,
     field_of,
+    fine,
     join,
     number,
     span,
@@ -37,9 +38,9 @@ from recommender.explain.corrections import Correction, class_of
 from recommender.explain.doubt import Measurement, Stretch, measurements
 from recommender.explain.measuring import how
 from recommender.explain.specification import Need, Specification, specifications
-from recommender.ranking.order import Ranked, ranked
 from recommender.facts.quantity import Choice
 from recommender.facts.wishes import Wish
+from recommender.ranking.order import Ranked, ranked
 from recommender.rules.asked import UNLIMITED
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market
@@ -155,14 +156,15 @@ def _need(one: Need) -> str:
     name = _NEED_WORDS.get(one.fact, one.fact.replace("_", " "))
     if one.words:
         return f"{name} {' or '.join(one.words)}".strip()
+    unit = fine(one.fact, one.unit)
     if one.aim is not None:
-        return f"{with_unit(number(one.aim, one.unit), one.unit)} {name}"
+        return f"{with_unit(number(one.aim, unit), unit)} {name}"
     if one.low is not None and one.high is not None:
-        return f"{with_unit(span(one.low, one.high, one.unit), one.unit)} {name}"
+        return f"{with_unit(span(one.low, one.high, unit), unit)} {name}"
     if one.low is not None:
-        return f"at least {with_unit(number(one.low, one.unit), one.unit)} {name}"
+        return f"at least {with_unit(number(one.low, unit), unit)} {name}"
     if one.high is not None:
-        return f"at most {with_unit(number(one.high, one.unit), one.unit)} {name}"
+        return f"at most {with_unit(number(one.high, unit), unit)} {name}"
     return ""
 
 

@@ -5,10 +5,10 @@ import numpy as np
 from recommender.answer.answer import Case
 from recommender.answer.records import Held, Holdings
 from recommender.answer.wording import span
+from recommender.explain.refine import REFINED
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.facts.wishes import ADJUSTERS
-from recommender.explain.refine import REFINED
 
 _COLUMNS = dict(
     zip(

@@ -14,6 +14,7 @@ from itertools import groupby
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.explain.refine import refine
 from recommender.facts.wishes import Wish, Wishes
 from recommender.ranking.criteria import Criterion, criteria
 from recommender.ranking.order import Table, group_tables
@@ -123,7 +124,8 @@ def movable(market: Market, wishes: Wishes) -> Movable:
     verdicts = judge(market, base)
     made = criteria(base)
     kind = market.shocks.choice("spring_kind").codes
-    rows = np.flatnonzero(verdicts.state != RULED_OUT)
+    # What no single fact can save stays out whatever more is wished for.
+    rows = np.flatnonzero(refine(market, base, verdicts).state != RULED_OUT)
     ways: dict[int, list[Way]] = {}
     for code in np.unique(kind[rows]).tolist():
         for way in _ways(market, base, made, rows[kind[rows] == code]):

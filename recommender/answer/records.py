@@ -89,6 +89,9 @@ class BundleRecord(Record):
     price: float
     mass_g: float | None
     days: float
+    blank: tuple[str, ...] = Field(
+        (), description="totals among price, mass and days that some part's blank leaves open"
+    )
     workshop_jobs: int
     per_year: float
     figures: tuple[Span, ...]

@@ -21,10 +21,10 @@ from recommender.search.completion import Completion, Shown
 
 DECIMALS: Mapping[str, int] = MappingProxyType({
     "mm": 1, "psi": 0, "g": 0, "kg": 1, "percent": 1, "n_per_mm": 1, "n_s_per_m": 0, "days": 0,
-    "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2, "psi_bar": 0,
+    "mm_fine": 2, "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2, "psi_bar": 0,
 })  # fmt: skip
 UNIT_WORDS: Mapping[str, str] = MappingProxyType({
-    "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "", "ratio": "",
+    "mm_fine": "mm", "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "", "ratio": "",
     "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
 })  # fmt: skip
 UNKNOWN = "unknown"
@@ -57,6 +57,7 @@ def span(low: float, high: float, unit: str) -> str:
 
 
 def with_unit(text: str, unit: str) -> str:
+    """The text with its unit behind it, if the unit is written at all."""
     shown = unit_words(unit)
     return f"{text} {shown}" if shown else text
 
@@ -136,7 +137,7 @@ def tell(name: str, shown: Shown) -> str:
     bounds = isinstance(field, Number) and (shown.low, shown.high) == (field.low, field.high)
     if (bounds and shown.low != shown.high) or math.isinf(shown.low):
         return UNKNOWN
-    return span(shown.low, shown.high, unit_of(name))
+    return span(shown.low, shown.high, fine(name, unit_of(name)))
 
 
 def _thing(thing: object) -> str:
@@ -145,6 +146,16 @@ def _thing(thing: object) -> str:
         listed = [f"{length:g} x {ceiling:g}" for length, ceiling in pairs]
         return ", ".join(listed) + " mm" if listed else "none known"
     return UNKNOWN
+
+
+_FITTING = re.compile(
+    r"width|bore|sleeve|bushing|bolt|_gap_mm$|eye_|diameter|protrusion|thread|grip|hardware|eye "
+)
+
+
+def fine(name: str, unit: str) -> str:
+    """Unit of a fact or rule about parts that fit into each other: hundredths matter there."""
+    return "mm_fine" if unit == "mm" and _FITTING.search(name) and "tyre" not in name else unit
 
 
 def sentence(template: str, completion: Completion, short: float, unit: str) -> str:
@@ -161,7 +172,7 @@ def sentence(template: str, completion: Completion, short: float, unit: str) -> 
 
 def says(rule: Rule, completion: Completion, short: float) -> str:
     """The rule's sentence for a completion that breaks it."""
-    return sentence(rule.says, completion, short, rule.unit)
+    return sentence(rule.says, completion, short, fine(rule.name, rule.unit))
 
 
 def may_break(rule: Rule, completion: Completion, short: float) -> str:

@@ -10,7 +10,7 @@ from recommender.catalogue.columns import Table
 from recommender.catalogue.frames import FrameFile, read_frames
 from recommender.catalogue.read import largest, parse_table
 from recommender.catalogue.source import read_bytes
-from recommender.facts.parts import TABLES
+from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput, Problem
 
 
@@ -29,10 +29,12 @@ class Catalogue:
     frames: Mapping[str, FrameFile]
     folder: Path
     digest: str
+    delivered_tunes: Table | None = None
 
 
 def read_catalogue(folder: Path) -> Catalogue:
-    """Read and check the CSV of every table in the folder, and frames/*.toml if there are any.
+    """Read and check the CSV of every table in the folder, optional ones and frames/*.toml if there
+    are any.
 
     Raises BadInput with the problems of all files: of cells, between columns, between tables.
     """
@@ -42,8 +44,10 @@ def read_catalogue(folder: Path) -> Catalogue:
     frames: Mapping[str, FrameFile] = {}
     digests: dict[str, bytes] = {}
     problems: list[Problem] = []
-    for name in TABLES:
+    for name in (*TABLES, *OPTIONAL):
         path = folder / f"{name}.csv"
+        if name in OPTIONAL and not path.exists():
+            continue
         try:
             data = read_bytes(path, largest(name))
             digests[path.name] = hashlib.sha256(data).digest()

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask, NumberColumn, Table
-from recommender.catalogue.faults import Faults
+from recommender.catalogue.faults import MOST_OF_A_KIND, Faults
 from recommender.catalogue.settings import SAME, listed_settings
 from recommender.facts import words
 from recommender.facts.parts import JOBS
@@ -21,14 +21,14 @@ NOTHING = 1e-6
 """A pull at full extension below this, in N, is rounding."""
 
 
-def check_tables(tables: Mapping[str, Table]) -> list[Problem]:
-    """Every contradiction in the tables, those of one file together.
+def check_tables(tables: Mapping[str, Table], most: int = MOST_OF_A_KIND) -> list[Problem]:
+    """Every contradiction in the tables, those of one file together; at most `most` of a kind.
 
     Suppliers are looked up only if their table is there: an unread one would make all unknown.
     """
     problems: list[Problem] = []
     for name, table in tables.items():
-        faults = Faults(table.file)
+        faults = Faults(table.file, most)
         if name == "shocks":
             _check_shocks(table, faults)
         if name == "tune_classes":
@@ -44,6 +44,8 @@ def check_tables(tables: Mapping[str, Table]) -> list[Problem]:
             _refers(table, "supplier", tables["suppliers"], faults)
         if name == "kits":
             _refers(table, "pairs_with", table, faults)
+        if name == "delivered_tunes" and "shocks" in tables:
+            _refers(table, "shock", tables["shocks"], faults)
         problems.extend(faults.problems())
     return problems
 

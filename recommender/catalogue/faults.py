@@ -12,12 +12,13 @@ MOST_OF_A_KIND = 50
 class Faults:
     """Collects the problems of one file; a kind is usually a column.
 
-    Beyond MOST_OF_A_KIND of a kind only the count goes on: a column in the wrong unit must not
-    print a hundred thousand lines.
+    Beyond `most` of a kind only the count goes on: a column in the wrong unit must not print a
+    hundred thousand lines.
     """
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, most: int = MOST_OF_A_KIND) -> None:
         self.file = file
+        self._most = most
         self._problems: list[Problem] = []
         self._count: Counter[tuple[str, str]] = Counter()
 
@@ -34,7 +35,7 @@ class Faults:
     ) -> None:
         key = (kind, column)
         self._count[key] += 1
-        if self._count[key] <= MOST_OF_A_KIND:
+        if self._count[key] <= self._most:
             shown = None if value is None else shorten(value, 200)
             self._problems.append(
                 Problem(self.file, message, row=row, column=shorten(column, 80), value=shown)
@@ -51,7 +52,7 @@ class Faults:
 
         It is asked only for those that are kept.
         """
-        room = max(0, MOST_OF_A_KIND - self._count[(kind, column)])
+        room = max(0, self._most - self._count[(kind, column)])
         for i, line in enumerate(lines[:room].tolist()):
             message, value = fault(i)
             self.add(message, line, column, value, kind)
@@ -61,8 +62,8 @@ class Faults:
         """By row, those of the whole file first; then what was left out."""
         kept = sorted(self._problems, key=lambda p: -1 if p.row is None else p.row)
         for (_, column), count in self._count.items():
-            if count > MOST_OF_A_KIND:
-                more = f"and {count - MOST_OF_A_KIND} more"
+            if count > self._most:
+                more = f"and {count - self._most} more"
                 kept.append(Problem(self.file, more, column=shorten(column, 80)))
         return kept
 

@@ -36,11 +36,14 @@ class Question:
     digest: str
 
 
-def read_question(paths: Sequence[Path], frames: Mapping[str, FrameFile]) -> Question:
+def read_question(
+    paths: Sequence[Path], frames: Mapping[str, FrameFile], bike_wanted: bool = True
+) -> Question:
     """The question told by the files' tables [bike], [rider] and [wishes], each in one file.
 
     No [rider] or [wishes]: their defaults. `bike.frame` names a frame whose facts stand where
-    the bike's table is silent or blank. Raises BadInput with the problems of all files.
+    the bike's table is silent or blank; not `bike_wanted`: no [bike] is one of which nothing is
+    known. Raises BadInput with the problems of all files.
     """
     found: dict[str, tuple[Raw, str]] = {}
     problems: list[Problem] = []
@@ -63,6 +66,8 @@ def read_question(paths: Sequence[Path], frames: Mapping[str, FrameFile]) -> Que
                 problems.append(Problem(file, message, column=name))
             else:
                 found[name] = table, file
+    if not bike_wanted:
+        found.setdefault("bike", ({}, ""))
     if "bike" not in found and not unread:
         names = ", ".join(str(path) for path in paths) or "no file given"
         message = 'no table [bike]: the bike\'s facts are wanted, or frame = "id" of a known frame'

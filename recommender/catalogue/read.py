@@ -14,14 +14,15 @@ from recommender.catalogue.header import Origin, origins
 from recommender.catalogue.rows import Chunk, header_of, read_fast, read_slow
 from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import TABLES, Row
+from recommender.facts.parts import OPTIONAL, TABLES, Row
 
 LARGEST = 512 * MEBIBYTE
 LARGEST_SMALL = 64 * MEBIBYTE
+_MODELS = TABLES | OPTIONAL
 
 
 def read_table(path: Path, name: str) -> Table:
-    """The table `name` of TABLES from a CSV file (UTF-8, a comma between cells, names first).
+    """A table of TABLES or OPTIONAL from a CSV file (UTF-8, a comma between cells, names first).
 
     A blank cell, like a column the file does not have, takes the model's default, unknown where
     there is none; 'unknown' and '?' are unknown even where there is one. A column named in
@@ -38,7 +39,7 @@ def largest(name: str) -> int:
 
 def parse_table(data: bytes, file: str, name: str) -> Table:
     """As `read_table`, from the bytes of the file."""
-    model, key = TABLES[name]
+    model, key = _MODELS[name]
     faults = Faults(file)
     names = header_of(decode(data, file), faults)
     faults.stop()
@@ -60,7 +61,7 @@ def parse_table(data: bytes, file: str, name: str) -> Table:
 def _typed(
     chunks: Iterator[Chunk], found: Mapping[str, Origin], name: str, faults: Faults
 ) -> Table:
-    model, key = TABLES[name]
+    model, key = _MODELS[name]
     parts: dict[str, list[Column]] = {field: [] for field in model.model_fields}
     lines = [np.zeros(0, np.int64)]
     for chunk in chunks:

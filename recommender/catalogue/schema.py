@@ -18,7 +18,7 @@ from recommender.catalogue.read import largest
 from recommender.catalogue.rows import header_of, read_fast, read_slow
 from recommender.catalogue.source import decode, read_bytes
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import TABLES, Row
+from recommender.facts.parts import OPTIONAL, TABLES, Row
 from recommender.facts.quantity import Number
 from recommender.facts.units import UNITS, convert
 from recommender.output.files import write_whole
@@ -51,12 +51,17 @@ def datapackage(folder: Path) -> dict[str, Any]:
         "profile": "tabular-data-package",
         "name": "shock-catalogue",
         "title": "Rear shocks, mounting hardware, services and springs",
-        "resources": [_resource(folder, name) for name in TABLES],
+        "resources": [_resource(folder, name) for name in (*TABLES, *_there(folder))],
     }
 
 
+def _there(folder: Path) -> list[str]:
+    """The optional tables that the folder has."""
+    return [name for name in OPTIONAL if (folder / f"{name}.csv").is_file()]
+
+
 def _resource(folder: Path, name: str) -> dict[str, Any]:
-    model, key = TABLES[name]
+    model, key = (TABLES | OPTIONAL)[name]
     path = folder / f"{name}.csv"
     data = read_bytes(path, largest(name))
     faults = Faults(str(path))
@@ -153,6 +158,8 @@ def _foreign_keys(name: str, found: dict[str, Origin]) -> list[dict[str, Any]]:
         keys.append(_reference("supplier", "suppliers", "supplier"))
     if "pairs_with" in found:
         keys.append(_reference("pairs_with", "", "part_number"))
+    if name == "delivered_tunes" and "shock" in found:
+        keys.append(_reference("shock", "shocks", "part_number"))
     return keys
 
 

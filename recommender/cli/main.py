@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli import detail, own
+from recommender.cli import detail, explain, fleet, own, page, papers
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput
@@ -20,6 +20,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=True,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
@@ -74,7 +75,11 @@ def rejections(
 
 
 detail.register(app)
+explain.register(app)
 own.register(app)
+fleet.register(app)
+page.register(app)
+papers.register(app)
 
 
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")

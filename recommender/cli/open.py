@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from recommender.advice.delivered import with_delivered
 from recommender.answer.answer import Case
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import Question, read_question
@@ -15,7 +16,7 @@ def open_case(
 ) -> Case:
     """The case the options name. Raises BadInput."""
     read = read_catalogue(catalogue or shipped("catalogs"))
-    question = read_question(files or demo_question(), read.frames)
+    question = with_delivered(read_question(files or demo_question(), read.frames), read)
     wishes = weighed(question.wishes, _weights(weights or []))
     return Case(Question(question.bike, question.rider, wishes, question.digest), read)
 

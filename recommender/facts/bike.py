@@ -155,8 +155,8 @@ class Room(Row):
     @model_validator(mode="before")
     @classmethod
     def _extended_only(cls, data: Any) -> Any:
-        """Measured extended only: the least room over the travel lies between 0 and that."""
-        if not isinstance(data, dict) or data.get("measured") != "extended":
+        """Measured extended only, or not told how: the least over the travel is from 0 to that."""
+        if not isinstance(data, dict) or data.get("measured") == "whole travel":
             return data
         number = Number("mm", 0.0, 400.0)
         out = dict(data)
@@ -200,6 +200,9 @@ class PresentShock(Row):
     volume_spacers: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
     spring_rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
     condition: Annotated[str | None, Choice(("good", "service due", "broken"))] = None
+    sag_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(
+        UNKNOWN, description="shaft sag as measured: the mean of settling down and rising up"
+    )
     head_sleeve: Sleeve = Sleeve()
     shaft_sleeve: Sleeve = Sleeve()
 

@@ -240,6 +240,29 @@ class Supplier(Row):
     source: Text = ""
 
 
+class DeliveredTune(Row):
+    """What a shock left the factory with on one bike, by the full part number that it bears.
+
+    `shock` is the part number in shocks.csv whose size, mounts and chambers it shares; blank means
+    that those facts are still to be told.
+    """
+
+    part_number: Key
+    shock: Text = Field("", description="key into shocks.csv")
+    compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
+    lockout_class: Annotated[str | None, Choice(words.LOCKOUTS)] = None
+    volume_spacers: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
+    spring_rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
+    head_sleeve_width_mm: Annotated[Quantity, Number("mm", 8.0, 110.0)] = UNKNOWN
+    head_sleeve_bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
+    head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
+    shaft_sleeve_width_mm: Annotated[Quantity, Number("mm", 8.0, 110.0)] = UNKNOWN
+    shaft_sleeve_bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
+    shaft_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
+    source: Text = ""
+
+
 TABLES: dict[str, tuple[type[Row], str]] = {
     "shocks": (Shock, "part_number"),
     "kits": (Kit, "part_number"),
@@ -250,7 +273,10 @@ TABLES: dict[str, tuple[type[Row], str]] = {
     "jobs": (Job, "job"),
     "suppliers": (Supplier, "supplier"),
 }
-"""The catalogue's tables: file stem -> (row model, key column)."""
+"""The tables that every catalogue has: file stem -> (row model, key column)."""
+
+OPTIONAL: dict[str, tuple[type[Row], str]] = {"delivered_tunes": (DeliveredTune, "part_number")}
+"""Tables that a catalogue may have."""
 
 JOBS = (
     "fit shock", "press bushing", "change stroke", "set volume spacers", "fit spring",

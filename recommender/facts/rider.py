@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from recommender.facts import words
 from recommender.facts.parts import Row, Text
@@ -25,6 +25,16 @@ class Rider(Row):
     )
     taste: Annotated[str | None, Choice(words.TASTES)] = "neutral"
     tools: tuple[str, ...] = Field(("hex keys", "torque wrench", "shock pump"), max_length=20)
+
+    @model_validator(mode="after")
+    def _body_within_kit(self) -> "Rider":
+        body, with_kit = self.mass_kg, self.mass_with_kit_kg
+        if body.known and with_kit.known and body.low > with_kit.high:
+            raise ValueError(
+                f"mass_kg of {body.low:g} kg is more than mass_with_kit_kg of {with_kit.high:g} kg: "
+                "kit is counted on top of the body"
+            )
+        return self
 
     @field_validator("tools")
     @classmethod

@@ -4,6 +4,8 @@ from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.answer.answer import INVENTED
+from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord, Comparison, Holdings
 from recommender.output.terminal import (
     STATE_STYLE,
@@ -25,7 +27,7 @@ FIGURE_WORDS = {
     "needed_rebound_n_s_per_m": "rebound needed", "rebound_low_n_s_per_m": "rebound from",
     "rebound_high_n_s_per_m": "rebound to", "needed_compression_n_s_per_m": "compression needed",
     "compression_low_n_s_per_m": "compression from", "compression_high_n_s_per_m": "compression to",
-    "tyre_gap_mm": "tyre gap at full stroke", "body_air_mm": "least air around the body",
+    "tyre_gap_mm": "tyre gap at full stroke", "least_air_mm": "least air around the shock",
     "length_difference_mm": "length over nominal", "bottom_bracket_rise_mm": "bottom bracket rise",
 }  # fmt: skip
 """Figures in words, in the order of the records."""
@@ -47,8 +49,13 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
         out.append(line(f"It goes in {' and '.join(ways)}."))
     out.append(heading("What to buy, and what is reused"))
     out.append(parts_table(record, currency))
-    out.append(line(f"{record.days:g} days until it can ride; {money(record.per_year, currency)} a "
-                    "year of use."))  # fmt: skip
+    more = "more than " if "days" in record.blank else ""
+    out.append(
+        line(f"{more}{record.days:g} days until it can ride; {money(record.per_year, currency)} a "
+             "year of use.")
+    )  # fmt: skip
+    if record.blank:
+        out.append(line(f"Not told by every supplier, so not in the sums: {', '.join(record.blank)}."))
     if record.alternatives:
         out.append(line("As good, for a difference in price:"))
         out += bullets(record.alternatives)
@@ -64,9 +71,10 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
         out += bullets(f"{one.rule}: {one.text}" for one in record.doubts)
     else:
         out.append(line("It fits whatever the loose measurements turn out to be."))
-    if record.cautions:
-        out.append(heading("Cautions"))
-        out += bullets(record.cautions)
+    out.append(heading("Cautions"))
+    out += bullets((*record.cautions, *USUAL))
+    if INVENTED in record.sources:
+        out.append(line("The catalogue is invented for the demonstration.", "italic"))
     return Group(*out)
 
 

@@ -27,6 +27,7 @@ def safe(text: object) -> str:
 
 
 def line(text: object, style: str = "") -> Text:
+    """Text on one line with nothing in it obeyed."""
     return Text(safe(text), style=style)
 
 
@@ -36,10 +37,12 @@ def money(amount: float, currency: str) -> str:
 
 
 def heading(text: str) -> Text:
+    """A line that stands out."""
     return line(text, "bold")
 
 
 def bullets(texts: Iterable[str]) -> list[RenderableType]:
+    """One indented bullet a text."""
     out: list[RenderableType] = []
     for text in texts:
         grid = Table.grid(padding=(0, 1))
@@ -49,6 +52,7 @@ def bullets(texts: Iterable[str]) -> list[RenderableType]:
 
 
 def figure(record: BundleRecord, name: str) -> Span | None:
+    """The figure of that name, None if the bundle has none."""
     return next((one for one in record.figures if one.name == name), None)
 
 
@@ -124,9 +128,15 @@ def _bundles(bundles: Sequence[BundleRecord], currency: str) -> Table:
         table.add_row(
             str(one.rank), line(name, STATE_STYLE[one.state]), one.size.rsplit(" ", 1)[0],
             bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
-            money(one.price, "").strip(), f"{one.days:g}", f"{one.total_points:.2f}",
+            at_least(one, "price", money(one.price, "").strip()),
+            at_least(one, "days", f"{one.days:g}"), f"{one.total_points:.2f}",
         )  # fmt: skip
     return table
+
+
+def at_least(record: BundleRecord, total: str, text: str) -> str:
+    """A total, marked where some part's figure is blank and so left out of it."""
+    return f"{text}+" if total in record.blank else text
 
 
 def bare(record: BundleRecord, name: str) -> str:
@@ -218,7 +228,7 @@ def turned(one: Turned) -> RenderableType:
     )
     parts: list[RenderableType] = [head]
     ways = [fix for fix in one.corrections if fix.who != "nobody"]
-    if one.corrections:
+    if ways or (one.corrections and one.state == "ruled out"):
         parts.append(heading("What would let it in"))
         told = [f"{_WHO[fix.who]}: {fix.text}" for fix in ways]
         told += [f"or: {other}" for fix in ways[:1] for other in fix.amounts]
@@ -236,6 +246,7 @@ _WHO = {"rider": "the rider", "shop": "the shop", "nobody": "nobody"}
 
 
 def problems(texts: Sequence[str]) -> RenderableType:
+    """Messages, one a line."""
     return Group(*(line(text) for text in texts))
 
 

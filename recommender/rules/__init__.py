@@ -3,6 +3,18 @@
 Importing this package registers them all.
 """
 
-from recommender.rules import comfort, hardware, mounting, room, size, spring, tune, wishes
+from recommender.rules import (
+    comfort,
+    hardware,
+    mounting,
+    room,
+    size,
+    spring,
+    spring_coil,
+    tune,
+    wishes,
+)
 
-__all__ = ["comfort", "hardware", "mounting", "room", "size", "spring", "tune", "wishes"]
+__all__ = [
+    "comfort", "hardware", "mounting", "room", "size", "spring", "spring_coil", "tune", "wishes",
+]  # fmt: skip

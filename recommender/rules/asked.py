@@ -4,8 +4,7 @@ Here stand the fillings of blanks that mean something: a manual that states no l
 tyre that is not said to change stays, the bolt that is fitted reaches as far as its gap.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -35,15 +34,6 @@ RATIO_BOUNDS = (1.8, 3.6)
 KIT_SHARE = 0.8
 """Least share that the body has of the mass with kit, where only that is known. From memory."""
 UNLIMITED = 1e6
-
-
-@dataclass(frozen=True)
-class Work:
-    """What one job costs this rider: nothing at home with the tools at hand."""
-
-    price: float
-    workshop: bool
-    days: float
 
 
 def scalars(
@@ -110,6 +100,13 @@ def _bike(bike: Bike, present: Any) -> dict[str, Scalar]:
     if not tyre.bead_seat_mm.known:
         # It cancels: only the difference of two tyres on one rim counts.
         out["bike_tyre_bead_seat_mm"] = Scalar((622.0,))
+    if not tyre.closing.known:
+        # Shown and scored as charged in full; the verdict still ranges over all it may be.
+        out["bike_tyre_closing"] = Scalar((0.0, 1.0), middle=1.0)
+    same_tyre = not (tyre.width_mm.known and tyre.measured_width_mm.known)
+    if same_tyre and not tyre.side_room_mm.known:
+        # Only a wider tyre asks for room at its sides, and no other tyre is spoken of.
+        out["bike_tyre_side_room_mm"] = Scalar((UNLIMITED,))
     if not bike.linkage_stop_mm.known:
         out["bike_linkage_stop_mm"] = Scalar((UNLIMITED,))
     if not bike.limits.rider_mass_kg.known:
@@ -200,6 +197,9 @@ def _loose(low: float, high: float) -> Quantity:
 def _rider(rider: Rider, tastes: Table, bike: Bike) -> dict[str, Scalar]:
     out: dict[str, Scalar] = {}
     with_kit = rider.mass_with_kit_kg
+    if not with_kit.known and rider.mass_kg.known:
+        with_kit = _loose(rider.mass_kg.low, rider.mass_kg.high / KIT_SHARE)
+        out["rider_mass_with_kit_kg"] = Scalar.of(with_kit)
     basis = bike.limits.rider_mass_basis
     if not rider.mass_kg.known:
         out["rider_mass_kg"] = Scalar.of(
@@ -236,6 +236,8 @@ def _wishes(wishes: Wishes) -> dict[str, Scalar]:
         "wish_sag_target_percent": min(max(wishes.sag_target_percent, sag_low), sag_high),
         "wish_sag_low_percent": sag_low,
         "wish_sag_high_percent": sag_high,
+        "sound_sag_low_percent": min(sag_low, SAG_BAND[0]),
+        "sound_sag_high_percent": max(sag_high, SAG_BAND[1]),
         "wish_travel_low_mm": 0.0 if travel is None or travel.low is None else travel.low,
         "wish_travel_high_mm": (
             UNLIMITED if travel is None or travel.high is None else travel.high
@@ -286,7 +288,7 @@ def class_ranges(table: Table) -> tuple[ClassRanges, ...]:
             column("rebound_low_n_s_per_m", narrow), column("rebound_high_n_s_per_m", not narrow),
             column("compression_low_n_s_per_m", narrow),
             column("compression_high_n_s_per_m", not narrow),
-        )  # fmt: skip
+        )
         for narrow in (True, False)
     ]
     return tuple(dict.fromkeys(made))
@@ -299,20 +301,3 @@ def active(name: str, wishes: Wishes) -> bool:
     if name == "tune":
         return must in words.CLASSES
     return (must is not None and must is not False) or (name == "remote" and must is not None)
-
-
-def works(jobs: Table, tools: tuple[str, ...], rates: Mapping[str, float]) -> dict[str, Work]:
-    """What each job costs this rider in the wishes' currency, and whether a workshop does it."""
-    out = {}
-    prices, days = jobs.number("price"), jobs.number("work_days")
-    places = jobs.choice("place").words()
-    for k, key in enumerate(jobs.keys()):
-        needed = [tool.strip() for tool in jobs.text("tools")[k].split(";") if tool.strip()]
-        at_home = places[k] == "home" and all(tool in tools for tool in needed)
-        rate = rates[jobs.text("currency")[k]]
-        out[key] = (
-            Work(0.0, False, 0.0)
-            if at_home
-            else Work(float(prices.top[k]) * rate, True, float(days.top[k]))
-        )
-    return out

@@ -17,9 +17,10 @@ from recommender.catalogue.settings import SAME, listed_settings
 from recommender.facts import words
 from recommender.facts.bike import Bike, PresentShock, Sleeve
 from recommender.facts.quantity import Quantity
-from recommender.rules.asked import UNLIMITED, Work
+from recommender.rules.asked import UNLIMITED
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.hardware import BOLTS, NO_BUSHING, SLEEVE
+from recommender.rules.work import Work
 
 NOT_SAID = -1.0
 MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
@@ -98,7 +99,7 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     # A blank bushing may be one that is pressed in.
     maybe = pressed | (bushing < 0)
     press = works["press bushing"]
-    extra = _reused(present, bike) + [_made_kit()]
+    extra = [*_reused(present, bike), _made_kit()]
     facts: dict[str, Fact] = {}
     for name in (
         "kind", "width_mm", "bore_mm", "sleeve_diameter_mm", "bushing", "bushing_diameter_mm",
@@ -110,7 +111,7 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     for name, amount in (("labour", press.price), ("workshop", float(press.workshop))):
         ends = Fact.bounds(pressed * amount, maybe * amount)
         facts[name] = Fact.join([ends, *_zeros(len(extra))])
-    facts["pressed"] = _tail(pressed.astype(float), len(extra))
+    facts["pressed"] = _pad(pressed.astype(float), len(extra))
     facts["worn"] = Fact.join([Fact(np.zeros(size)), *(one["worn"] for one in extra)])
     facts["made"] = Fact(np.array([0.0] * (size + len(extra) - 1) + [1.0]))
     labels = [*kits.keys(), *(REUSED_HEAD, REUSED_SHAFT)[: len(extra) - 1], MADE]
@@ -125,10 +126,6 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
 def _stock(table: Table) -> Floats:
     column = table.number("stock")
     return np.where(column.is_known, column.top, np.inf)
-
-
-def _tail(values: Floats, more: int) -> Fact:
-    return Fact(np.concatenate([values, np.zeros(more)]))
 
 
 def _zeros(count: int) -> list[Fact]:
@@ -169,10 +166,11 @@ def _sleeve(sleeve: Sleeve, bike: Bike, kind: int) -> dict[str, Fact]:
 
 
 def _made_kit() -> dict[str, Fact]:
-    zero = _one(0.0)
-    names = ("kind", "width_mm", "bore_mm", "sleeve_diameter_mm", "bushing",
-             "bushing_diameter_mm", "thread", "protrusion_mm", "mass_g", "price", "worn")  # fmt: skip
-    return dict.fromkeys(names, zero)
+    names = (
+        "kind", "width_mm", "bore_mm", "sleeve_diameter_mm", "bushing", "bushing_diameter_mm",
+        "thread", "protrusion_mm", "mass_g", "price", "worn",
+    )  # fmt: skip
+    return dict.fromkeys(names, _one(0.0))
 
 
 def _quantity(value: Quantity) -> Fact:

@@ -45,6 +45,20 @@ class Scalar:
         return cls((words.index(word),), category=True)
 
 
+_BLANK: tuple[tuple[str, float, int], ...] = (
+    ("_price", 50_000.0, -1), ("_days", 300.0, -1), ("_mass_g", 1000.0, -1),
+    ("_pressure_min_psi", 450.0, 0), ("_pressure_max_psi", 450.0, -1),
+)  # fmt: skip
+"""Facts whose blank has no middle worth scoring by: name's ending, the width from which an interval
+is a blank, and the end that counts. What nobody priced is scored as dear, slow and heavy; a limit
+that nobody told limits nothing."""
+
+
+def blank_span(name: str) -> float:
+    """The width from which on a fact's interval stands for a blank; infinite: it has a middle."""
+    return next((span for ending, span, _ in _BLANK if name.endswith(ending)), np.inf)
+
+
 @dataclass(frozen=True)
 class Fact:
     """A fact with one value per row of its entity: corner 0, and the other corners where loose.
@@ -77,6 +91,15 @@ class Fact:
         if self.category:
             return Fact(self.low, category=True)
         return Fact(np.where(self.loose, (self.low + self.high) / 2, self.low))
+
+    def nominal_as(self, name: str) -> "Fact":
+        """As `nominal`, but where a fact of that name is blank the end that counts."""
+        middle = self.nominal
+        for ending, span, end in _BLANK:
+            if name.endswith(ending) and self.loose is not None:
+                blank = self.high - self.low >= span
+                return Fact(np.where(blank, self.corners[end], middle.low))
+        return middle
 
     @property
     def corners(self) -> tuple[Floats, ...]:
@@ -112,7 +135,7 @@ class Fact:
         if not most:
             return cls(low, category=category)
         others = tuple(
-            np.concatenate([part.others[k] if k < len(part.others) else part.high for part in parts])
+            np.concatenate([p.others[k] if k < len(p.others) else p.high for p in parts])
             for k in range(most)
         )
         loose = np.concatenate(

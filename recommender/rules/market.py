@@ -1,7 +1,6 @@
 """A question laid against a catalogue: the market of shocks, and the facts of any of them."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -9,19 +8,19 @@ import numpy as np
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import (
     ChoiceColumn,
-    Column,
     Ints,
     Mask,
     NumberColumn,
     Table,
     TextColumn,
 )
+from recommender.catalogue.one_row import one_row
 from recommender.catalogue.question import Question
 from recommender.facts import words
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity, nearest
-from recommender.rules.asked import scalars, works
+from recommender.rules.asked import scalars
 from recommender.rules.choices import (
     Market,
     converted,
@@ -35,6 +34,7 @@ from recommender.rules.fact import Fact
 from recommender.rules.hardware import WIDTH_EXCESS
 from recommender.rules.mounting import AIR, COIL, EYELET, TRUNNION, YES
 from recommender.rules.size import ApprovedSizes
+from recommender.rules.work import works
 
 FITTED = "the fitted shock"
 """Key of the shock on the bike now, where its facts are known."""
@@ -121,20 +121,8 @@ def row_record(shocks: Table, row: int) -> Shock:
 
 def _own_row(shocks: Table, fitted: Shock) -> Table:
     """The fitted shock as a one-row table with the catalogue's columns, under its own key."""
-    columns: dict[str, Column] = {}
     kept = fitted.model_copy(update={"part_number": FITTED, "supplier": "", "source": "the bike"})
-    for name, column in shocks.columns.items():
-        value = getattr(kept, name)
-        if isinstance(column, NumberColumn):
-            columns[name] = NumberColumn(
-                np.array([value.low]), np.array([value.high]), np.array([value.known])
-            )
-        elif isinstance(column, ChoiceColumn):
-            code = -1 if value is None else column.values.index(value)
-            columns[name] = ChoiceColumn(np.array([code], np.int16), column.values)
-        else:
-            columns[name] = TextColumn.of([value])
-    return replace(shocks, columns=columns, lines=None)
+    return one_row(kept, shocks)
 
 
 def _free_if_fitted(price: Fact, present: int | None) -> Fact:

@@ -17,7 +17,6 @@ _FLIPPED = {"head": "shaft", "middle": "middle", "shaft": "head"}
 PLACES = tuple((third, side) for third in _FLIPPED for side in _OPPOSITE)
 ROOMS = tuple(f"bike_room_{third}_{side}_mm" for third, side in PLACES)
 BODY = tuple(f"shock_body_{third}_{side}_mm" for third, side in PLACES)
-COIL_PLACES = tuple((third, side) for third, side in PLACES if third != "head")
 
 
 def air_left(turned: Any, reversed_: Any, *room_then_body: Any) -> list[Any]:
@@ -59,13 +58,26 @@ def room_for_body(body_air_mm: Any, bike_room_minimum_air_mm: Any) -> Any:
     return body_air_mm - bike_room_minimum_air_mm
 
 
-@figure(
-    "mm",
-    reads=("spring_outer_diameter_mm", *(f"bike_room_{t}_{s}_mm" for t, s in COIL_PLACES)),
-)
-def coil_air_mm(outer_diameter_mm: Any, *rooms: Any) -> Any:
-    """Least air around the coil in the middle and shaft thirds, mm; being round, it has no turn."""
-    return _least([room - outer_diameter_mm / 2 for room in rooms])
+@figure("mm", reads=("spring_outer_diameter_mm", "shock_reversed", *ROOMS))
+def coil_air_mm(outer_diameter_mm: Any, reversed_: Any, *rooms: Any) -> Any:
+    """Least air around the coil, mm. It sits on the shock's middle and shaft thirds; end for end
+    that is the frame's middle and head thirds. Being round it has no turn."""
+    room = dict(zip(PLACES, rooms, strict=True))
+
+    def least_over(thirds: tuple[str, ...]) -> Any:
+        return _least([room[place] for place in PLACES if place[0] in thirds])
+
+    fitted, flipped = least_over(("middle", "shaft")), least_over(("middle", "head"))
+    return np.where(reversed_ == 1, flipped, fitted) - outer_diameter_mm / 2
+
+
+@figure("mm")
+def least_air_mm(
+    body_air_mm: Any, coil_air_mm: Any, shock_spring_kind: Any, spring_made: Any
+) -> Any:
+    """Least air around the whole shock, its coil included."""
+    coil = (shock_spring_kind != AIR) & (spring_made == 0)
+    return np.where(coil, np.minimum(body_air_mm, coil_air_mm), body_air_mm)
 
 
 @rule(

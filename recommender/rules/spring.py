@@ -1,4 +1,4 @@
-"""Spring and sag: pressure window, coil rate and dimensions, sag, and the reserve at the end.
+"""Spring and sag: pressure window, coil rate, sag, and the reserve at the end.
 
 Figures are for one shock, stroke setting and spring setting; a bundle's pressure and preload
 follow from it. Where the ratio between kinds matters only one kind is computed at a time.
@@ -13,7 +13,7 @@ from recommender.facts.units import UNITS
 from recommender.mechanics import air, coil, load, sag, springing
 from recommender.mechanics.air import AirSpring
 from recommender.mechanics.array import Array
-from recommender.rules.mounting import AIR, COIL, verdict
+from recommender.rules.mounting import AIR
 from recommender.rules.registry import INAPPLICABLE, figure, rule
 
 MM = UNITS["mm"][1]
@@ -21,7 +21,6 @@ PSI = UNITS["psi"][1]
 N_PER_MM = UNITS["n_per_mm"][1]
 MM2 = UNITS["mm2"][1]
 CM3 = UNITS["cm3"][1]
-SPRING_PLAY = 0.6
 
 _CHAMBERS = (
     "shock_piston_area_mm2",
@@ -32,7 +31,7 @@ _CHAMBERS = (
     "shock_volume_spacer_cm3",
     "spring_spacers",
 )
-_PLACE = ("shock_spring_kind", "stroke_mm", "length_difference_mm", "bike_leverage")
+PLACE = ("shock_spring_kind", "stroke_mm", "length_difference_mm", "bike_leverage")
 
 
 def by_kind(kind: Any, of_air: Callable[[], Any], of_coil: Callable[[], Any]) -> Any:
@@ -88,21 +87,33 @@ def _sag_at_percent(
     return by_kind(kind, of_air, lambda: np.full(np.shape(stroke), np.nan))
 
 
-@figure("psi", reads=(*_PLACE, "sprung_mass_kg", "wish_sag_high_percent", *_CHAMBERS))
+@figure("psi", reads=(*PLACE, "sprung_mass_kg", "sound_sag_high_percent", *_CHAMBERS))
 def pressure_at_most_sag_psi(*facts: Any) -> Any:
-    """Fill pressure at the highest sag allowed: the least the shock must be able to hold."""
+    """Fill pressure at the highest sag that is sound: the least the shock must be able to hold."""
     return _sag_at_percent(*facts)
 
 
-@figure("psi", reads=(*_PLACE, "sprung_mass_kg", "wish_sag_low_percent", *_CHAMBERS))
+@figure("psi", reads=(*PLACE, "sprung_mass_kg", "sound_sag_low_percent", *_CHAMBERS))
 def pressure_at_least_sag_psi(*facts: Any) -> Any:
-    """Fill pressure at the lowest sag allowed."""
+    """Fill pressure at the lowest sag that is sound."""
+    return _sag_at_percent(*facts)
+
+
+@figure("psi", reads=(*PLACE, "sprung_mass_kg", "wish_sag_high_percent", *_CHAMBERS))
+def pressure_at_most_wished_sag_psi(*facts: Any) -> Any:
+    """Fill pressure at the highest sag wished for."""
+    return _sag_at_percent(*facts)
+
+
+@figure("psi", reads=(*PLACE, "sprung_mass_kg", "wish_sag_low_percent", *_CHAMBERS))
+def pressure_at_least_wished_sag_psi(*facts: Any) -> Any:
+    """Fill pressure at the lowest sag wished for."""
     return _sag_at_percent(*facts)
 
 
 @rule(
     "pressure window", "limit", "psi", standing="shock maker", springs="air",
-    says="the most sag allowed takes {pressure_at_most_sag_psi} psi and the least takes "
+    says="the most sag that is sound takes {pressure_at_most_sag_psi} psi and the least takes "
     "{pressure_at_least_sag_psi} psi, but the shock holds {shock_pressure_min_psi} to "
     "{shock_pressure_max_psi} psi: {short} psi are missing",
 )  # fmt: skip
@@ -121,6 +132,25 @@ def pressure_window(
 
 
 @rule(
+    "wish: sag", "wish", "psi", standing="rider", springs="air", wish="sag_percent",
+    says="the {wish_sag_low_percent} to {wish_sag_high_percent} % of sag wished for takes "
+    "{pressure_at_most_wished_sag_psi} to {pressure_at_least_wished_sag_psi} psi, but the shock "
+    "holds {shock_pressure_min_psi} to {shock_pressure_max_psi} psi",
+)  # fmt: skip
+def wished_sag(
+    shock_spring_kind: Any,
+    pressure_at_most_wished_sag_psi: Any,
+    pressure_at_least_wished_sag_psi: Any,
+    shock_pressure_min_psi: Any,
+    shock_pressure_max_psi: Any,
+) -> Any:
+    return pressure_window(
+        shock_spring_kind, pressure_at_most_wished_sag_psi, pressure_at_least_wished_sag_psi,
+        shock_pressure_min_psi, shock_pressure_max_psi,
+    )  # fmt: skip
+
+
+@rule(
     "spacer count", "limit", "count", standing="shock maker", springs="air",
     says="{spring_spacers} volume spacers are {short} more than the shock takes",
     rises=("shock_volume_spacers_max",), falls=("spring_spacers",),
@@ -134,7 +164,7 @@ def spacer_count(shock_spring_kind: Any, spring_spacers: Any, shock_volume_space
 @figure(
     "psi",
     reads=(
-        *_PLACE, "sprung_mass_kg", "target_sag_mm", "shock_pressure_min_psi",
+        *PLACE, "sprung_mass_kg", "target_sag_mm", "shock_pressure_min_psi",
         "shock_pressure_max_psi", *_CHAMBERS,
     ),
 )  # fmt: skip
@@ -178,7 +208,7 @@ def rate_n_per_mm(spring_rate_n_per_mm: Any, spring_made: Any, needed_rate_n_per
 @figure(
     "mm",
     reads=(
-        *_PLACE, "sprung_mass_kg", "target_sag_mm", "fill_psi", "rate_n_per_mm", "preload_mm",
+        *PLACE, "sprung_mass_kg", "target_sag_mm", "fill_psi", "rate_n_per_mm", "preload_mm",
         *_CHAMBERS,
     ),
 )  # fmt: skip
@@ -211,38 +241,6 @@ def sag_mm(
     return by_kind(kind, of_air, of_coil)
 
 
-RATE_TOLERANCE = 0.05
-"""A coil's rate may be off by this share. From memory."""
-
-
-def _sag_at_rate(share: float, *facts: Any) -> Any:
-    kind, stroke, shift, leverage, mass, rate, preload = facts
-    force = load.wheel_force(mass)
-
-    def of_coil() -> Any:
-        got = coil.sag(
-            rate * share * N_PER_MM, preload * MM, force, leverage, shift * MM, stroke * MM
-        )
-        return np.minimum(got / MM, stroke)
-
-    return by_kind(kind, lambda: np.full(np.shape(stroke), np.nan), of_coil)
-
-
-_COIL_SAG = (*_PLACE, "sprung_mass_kg", "rate_n_per_mm", "preload_mm")
-
-
-@figure("mm", reads=_COIL_SAG)
-def sag_if_soft_mm(*facts: Any) -> Any:
-    """Sag with a coil as soft as its tolerance allows; NaN for air."""
-    return _sag_at_rate(1 - RATE_TOLERANCE, *facts)
-
-
-@figure("mm", reads=_COIL_SAG)
-def sag_if_stiff_mm(*facts: Any) -> Any:
-    """Sag with a coil as stiff as its tolerance allows; NaN for air."""
-    return _sag_at_rate(1 + RATE_TOLERANCE, *facts)
-
-
 @figure("percent")
 def sag_percent(sag_mm: Any, stroke_mm: Any) -> Any:
     """Shaft sag as a share of the stroke."""
@@ -272,86 +270,6 @@ def sag_band(
         np.where(silent, INAPPLICABLE, sag_percent - wish_sag_low_percent),
         np.where(silent, INAPPLICABLE, wish_sag_high_percent - sag_percent),
     )
-
-
-def _where_coil(kind: Any, fits: Any, *margins: Any) -> Any:
-    applies = (kind == COIL) & (fits == 0)
-    return tuple(np.where(applies, margin, INAPPLICABLE) for margin in margins)
-
-
-@rule(
-    "spring suits the shock", "limit", "", standing="part maker", categorical=True,
-    says="a coil cannot go on an air shock, nor volume spacers into a coil shock",
-)  # fmt: skip
-def spring_suits(shock_spring_kind: Any, spring_is_coil: Any) -> Any:
-    return verdict((shock_spring_kind == COIL) == (spring_is_coil == 1))
-
-
-@rule(
-    "spring travel", "limit", "mm", standing="part maker", springs="coil",
-    says="the coil binds: its usable travel of {spring_usable_travel_mm} mm is {short} mm less "
-    "than stroke {stroke_mm} mm with preload {preload_mm} mm",
-    fix="a spring with more usable travel",
-    rises=("spring_usable_travel_mm",), falls=("stroke_mm", "shock_collar_pitch_mm"),
-)  # fmt: skip
-def spring_travel(
-    shock_spring_kind: Any, spring_fits: Any, spring_usable_travel_mm: Any, stroke_mm: Any,
-    preload_mm: Any,
-) -> Any:  # fmt: skip
-    room = spring_usable_travel_mm - stroke_mm - preload_mm
-    return _where_coil(shock_spring_kind, spring_fits, room)[0]
-
-
-@rule(
-    "spring diameter", "limit", "mm", standing="part maker", springs="coil",
-    says="the spring's inner diameter of {spring_inner_diameter_mm} mm does not sit on the shock's "
-    "{shock_spring_seat_mm} mm seat",
-    fix="a spring for a {shock_spring_seat_mm} mm seat",
-)  # fmt: skip
-def spring_diameter(
-    shock_spring_kind: Any, spring_fits: Any, spring_inner_diameter_mm: Any,
-    shock_spring_seat_mm: Any,
-) -> Any:  # fmt: skip
-    play = spring_inner_diameter_mm - shock_spring_seat_mm
-    return _where_coil(shock_spring_kind, spring_fits, play, SPRING_PLAY - play)
-
-
-@rule(
-    "spring length", "limit", "mm", standing="shock maker", springs="coil",
-    says="a spring {spring_free_length_mm} mm long is {short} mm outside what the collar reaches "
-    "({shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm)",
-    fix="a spring {shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm long",
-)  # fmt: skip
-def spring_length(
-    shock_spring_kind: Any, spring_fits: Any, spring_free_length_mm: Any,
-    shock_spring_length_min_mm: Any, shock_spring_length_max_mm: Any,
-) -> Any:  # fmt: skip
-    return _where_coil(
-        shock_spring_kind, spring_fits,
-        spring_free_length_mm - shock_spring_length_min_mm,
-        shock_spring_length_max_mm - spring_free_length_mm,
-    )  # fmt: skip
-
-
-@rule(
-    "preload", "limit", "count", standing="shock maker", springs="coil",
-    says="the least preload of {shock_preload_turns_min} turns is over the most the shock allows "
-    "({shock_preload_turns_max})",
-    rises=("shock_preload_turns_max",), falls=("shock_preload_turns_min",),
-)  # fmt: skip
-def preload(
-    shock_spring_kind: Any, shock_preload_turns_min: Any, shock_preload_turns_max: Any
-) -> Any:
-    room = shock_preload_turns_max - shock_preload_turns_min
-    return np.where(shock_spring_kind == COIL, room, INAPPLICABLE)
-
-
-@rule(
-    "spring on offer", "offer", "", standing="catalogue", categorical=True, springs="coil",
-    says="nobody in the catalogue sells the spring this needs",
-)  # fmt: skip
-def spring_on_offer(spring_made: Any) -> Any:
-    return verdict(spring_made == 0)
 
 
 @figure(

@@ -14,14 +14,18 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.search.joint import free, joint_sets
 from recommender.search.whole import Whole, completion_sets, partners_of
 
+_BATCH = 250_000
+
 
 @dataclass(frozen=True)
 class Bundle:
-    """A completion: a row of each group's frame. `sure`: it breaks nothing whatever is measured."""
+    """A completion: a row of each group's frame. `sure`: it breaks nothing whatever is measured;
+    `doubtful`: the set of rules it may break, by what is not exactly known."""
 
     whole: Whole
     choice: tuple[int, ...]
     sure: bool
+    doubtful: int
 
     def option(self, name: str) -> int:
         """Row of the option table that it chooses (strokes: of the market's strokes)."""
@@ -31,17 +35,10 @@ class Bundle:
         raise KeyError(name)
 
     @property
-    def doubtful(self) -> int:
-        """Rules it may break, by what is not exactly known."""
-        return int(self._sets(certain=False))
-
-    @property
     def broken(self) -> int:
-        return int(self._sets(certain=True))
-
-    def _sets(self, certain: bool) -> int:
+        """The set of rules it breaks for certain."""
         choice = [np.array([row]) for row in self.choice]
-        return int(completion_sets(self.whole, choice, certain)[0])
+        return int(completion_sets(self.whole, choice, certain=True)[0])
 
 
 def bundles(whole: Whole, worth: "list[Floats]", sure: bool) -> list[Bundle]:
@@ -60,10 +57,16 @@ def bundles(whole: Whole, worth: "list[Floats]", sure: bool) -> list[Bundle]:
     names = list(range(len(lists)))
     for name, rows in zip(names, lists, strict=True):
         problem.addVariable(name, rows)
-    for check in (*_sums(whole, sure), *_joint(whole, sure)):
+    for check in (*_sums(whole, sure), *_joint(whole, lists, sure)):
         problem.addConstraint(check, names)
     found = sorted(tuple(one[name] for name in names) for one in problem.getSolutions())
-    return [Bundle(whole, choice, sure) for choice in found]
+    if not found:
+        return []
+    sets = completion_sets(whole, list(np.array(found).T), certain=False).tolist()
+    return [
+        Bundle(whole, choice, sure, doubtful)
+        for choice, doubtful in zip(found, sets, strict=True)
+    ]
 
 
 def _useful(whole: Whole, group: int, worth: Floats, sure: bool) -> Ints:
@@ -109,12 +112,21 @@ def _sums(whole: Whole, sure: bool) -> list[Callable[..., bool]]:
     return checks
 
 
-def _joint(whole: Whole, sure: bool) -> list[Callable[..., bool]]:
+def _joint(whole: Whole, lists: list[list[int]], sure: bool) -> list[Callable[..., bool]]:
+    """Joint rules as one check; combinations are looked at all together, a batch at a time."""
     side = 1 if sure else 0
+    shape = tuple(len(rows) for rows in lists)
+    size = int(np.prod(shape))
+    met = np.ones(size, bool)
+    for first in range(0, size, _BATCH):
+        at = np.unravel_index(np.arange(first, min(first + _BATCH, size)), shape)
+        pieces = whole.pieces([np.array(rows)[k] for rows, k in zip(lists, at, strict=True)])
+        for broken in joint_sets(pieces, whole.order.minimum).values():
+            met[first : first + _BATCH] &= ~broken[side]
+    allowed = met.reshape(shape)
+    place = [{row: k for k, row in enumerate(rows)} for rows in lists]
 
     def meets(*choice: int) -> bool:
-        pieces = whole.pieces([np.array([row]) for row in choice])
-        broken = joint_sets(pieces, whole.order.minimum)
-        return not any(bool(one[side][0]) for one in broken.values())
+        return bool(allowed[tuple(where[row] for where, row in zip(place, choice, strict=True))])
 
-    return [meets]
+    return [] if met.all() else [meets]

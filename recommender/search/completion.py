@@ -1,18 +1,17 @@
 """One completion looked at closely: every fact, figure and margin with its interval."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints
-from recommender.rules.fact import Fact, Scalar
+from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.registry import FIGURES, Rule, leaves
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
 from recommender.search.whole import Whole, completion_sets, reduced_rows
-
 
 @dataclass(frozen=True)
 class Shown:
@@ -28,7 +27,7 @@ class Shown:
 
 @dataclass(frozen=True)
 class Completion:
-    """A shock mounted one way with one option per choice; `choice` holds rows of `whole`'s groups."""
+    """A shock mounted one way with one option per choice: rows of `whole`'s groups."""
 
     whole: Whole
     choice: tuple[int, ...]
@@ -57,6 +56,12 @@ class Completion:
     def nominal(self) -> Frames:
         return self.frames.nominal()
 
+    @cached_property
+    def told(self) -> Frames:
+        """The same row with every range to be served told as what it may be: 60 to 100 kg."""
+        scalars = {name: replace(one, served=False) for name, one in self.frames.scalars.items()}
+        return Frames(1, self.frames.owner_facts, scalars, self.frames.options)
+
     def number(self, name: str) -> float:
         """Nominal value of a numeric fact or figure."""
         with np.errstate(all="ignore"):
@@ -78,7 +83,7 @@ class Completion:
 
     def interval(self, name: str) -> tuple[float, float]:
         """[low, high] of a numeric fact or figure over the corners of what is loose."""
-        got = margin(self.frames, _telling(name))
+        got = margin(self.told, _telling(name))
         return float(got.low[0]), float(got.high[0])
 
     def margin(self, rule: Rule) -> tuple[float, float]:
@@ -100,6 +105,11 @@ class Completion:
                 found.append(leaf)
         return tuple(found)
 
+    def unknown(self, name: str) -> bool:
+        """Whether a numeric fact is blank: it spans all that its field may hold, or nearly."""
+        fact = self.frames.fact(name)
+        return fact.loose is not None and bool(fact.high[0] - fact.low[0] >= blank_span(name))
+
     def label(self, name: str) -> str:
         """Key of the option chosen, as the catalogue or the market calls it."""
         row = int(self._option(name).row[0])
@@ -119,23 +129,56 @@ def _codes(fact: Scalar | Fact) -> tuple[int, ...]:
 
 
 def least_broken(whole: Whole, short: list[Floats]) -> Completion:
-    """The completion with fewest certainly broken rules; then least shortfall; then first.
+    """The completion with fewest certainly broken rules; of these one with fewest parts that nobody
+    sells, since any other tells an amount; then least shortfall; then first.
 
-    `short` is `shortfalls` of any shock of the same batch.
+    Where nothing is certainly broken it is the one with fewest rules in doubt. `short` is
+    `shortfalls` of any shock of the same batch.
     """
     lists = []
     for group in range(len(whole.groups)):
         rows = reduced_rows(whole, group, certain=True)
         lists.append(np.union1d(rows, _least_short(whole, group, short[group])))
+    best, sets = _least(whole, short, lists)
+    if sets == 0:
+        lists = [
+            np.union1d(rows, reduced_rows(whole, group, certain=False))
+            for group, rows in enumerate(lists)
+        ]
+        best, _ = _least(whole, short, lists, doubts=True)
+    return best
+
+
+def _least(
+    whole: Whole, short: list[Floats], lists: list[Ints], doubts: bool = False
+) -> tuple[Completion, int]:
+    """The least broken completion of those rows, and its set of certainly broken rules."""
     index = np.unravel_index(
         np.arange(int(np.prod([len(rows) for rows in lists]))), [len(rows) for rows in lists]
     )
     choice = [rows[k] for rows, k in zip(lists, index, strict=True)]
     sets = completion_sets(whole, choice, certain=True)
-    missing = sum(table[rows] for table, rows in zip(short, choice, strict=True))
-    order = np.lexsort((*reversed(choice), np.asarray(missing), np.bitwise_count(sets)))
-    best = int(order[0])
-    return Completion(whole, tuple(int(rows[best]) for rows in choice))
+    missing = np.zeros(len(sets))
+    for table, rows in zip(short, choice, strict=True):
+        missing += table[rows]
+    for couples, _, limit in whole.limits():
+        found = sum(
+            getattr(pair.certain, couples)[rows]
+            for pair, rows in zip(whole.tables, choice, strict=True)
+        )
+        missing += np.clip(found - limit, 0.0, None)
+    keys = [missing, np.bitwise_count(sets & _offers(whole)), np.bitwise_count(sets)]
+    if doubts:
+        doubtful = completion_sets(whole, choice, certain=False)
+        keys[1:1] = [np.bitwise_count(doubtful & _offers(whole)), np.bitwise_count(doubtful)]
+    best = int(np.lexsort((*reversed(choice), *keys))[0])
+    return Completion(whole, tuple(int(rows[best]) for rows in choice)), int(sets[best])
+
+
+def _offers(whole: Whole) -> np.uint64:
+    """The bits of parts that nobody sells."""
+    made = {rule.bit for group in whole.groups for rule in group.rules if rule.kind == "offer"}
+    return np.uint64(sum(1 << k for k, name in enumerate(whole.rules.bits) if name in made))
 
 
 def shortfalls(whole: Whole) -> list[Floats]:
@@ -147,7 +190,9 @@ def shortfalls(whole: Whole) -> list[Floats]:
         total = np.zeros(frames.layout(group.choices).size)
         for rule in group.rules:
             got = margin(frames, rule)
-            short = np.where(got.certain, np.clip(-got.high, 0.0, 1e6), 0.0) / rule.scale
+            # A wrong word has no amount: any near miss is told before it.
+            amount = 1e6 if rule.categorical else np.clip(-got.high, 0.0, 1e6) / rule.scale
+            short = np.where(got.certain, amount, 0.0)
             rows = frames.rows_of(group.choices, got.choices)
             total += short if rows is None else short[rows]
         out.append(total)

@@ -6,23 +6,21 @@ facts exact; a figure is computed once per corner, on the smallest frame it depe
 was found is folded back onto the plain rows.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.rules.fact import Fact
-from recommender.rules.registry import entity, scope
+from recommender.rules.registry import TURNING, entity, scope
 from recommender.search.frames import Frames, Layout, Options, World, starts
 
 Axis = tuple[tuple[str, int], ...]
 """Loose facts that move together: from first corner to last (1) or from last to first (-1)."""
 Axes = Mapping[str, tuple[Axis, ...]]
 """The axes of each entity that is spread."""
-Value = TypeVar("Value", bound=np.generic)
 
 
 @dataclass(frozen=True)
@@ -37,16 +35,20 @@ class Spread:
 
 
 def spread(facts: Mapping[str, Fact], axes: tuple[Axis, ...]) -> Spread:
-    """Rows at every corner of the axes. Along an axis a row has one corner unless a fact is loose."""
+    """Rows at every corner of the axes. Along an axis a row has one corner unless a fact is loose.
+
+    Where a fact along which figures turn is blank its value is NaN: nothing is known.
+    """
+    vague = {name: _vague(name, fact) for name, fact in facts.items()}
     number = np.ones(len(next(iter(facts.values()))), np.int64)
     strides, loose = [], []
     for axis in axes:
         strides.append(number)
-        loose.append(np.logical_or.reduce([facts[name].loose for name, _ in axis]))
+        loose.append(np.logical_or.reduce([facts[n].loose & ~vague[n] for n, _ in axis]))
         number = number * np.where(loose[-1], _ends(facts, axis), 1)
     row = np.repeat(np.arange(len(number)), number)
     corner = np.arange(len(row)) - np.repeat(starts(number), number)
-    values = {name: fact.low[row] for name, fact in facts.items()}
+    values = {n: np.where(vague[n], np.nan, fact.low)[row] for n, fact in facts.items()}
     several = np.flatnonzero(number[row] > 1)
     for axis, stride, moves in zip(axes, strides, loose, strict=True):
         at = several[moves[row[several]]]
@@ -56,6 +58,12 @@ def spread(facts: Mapping[str, Fact], axes: tuple[Axis, ...]) -> Spread:
                 some = at[digit == k]
                 values[name][some] = end[row[some]]
     return Spread(row, corner, number, values)
+
+
+def _vague(name: str, fact: Fact) -> Mask:
+    """Rows where the fact is blank, or its tolerance as wide, and figures may turn along it."""
+    wide = fact.high >= 2 * fact.low if name in TURNING else np.zeros(len(fact), bool)
+    return wide if fact.loose is None else wide & fact.loose
 
 
 def _ends(facts: Mapping[str, Fact], axis: Axis) -> int:
@@ -71,10 +79,20 @@ class Fold:
     rest: Ints
     of: Ints
 
-    def apply(self, ufunc: np.ufunc, values: npt.NDArray[Value]) -> npt.NDArray[Value]:
-        """Each plain row's corners put together by minimum, bitwise or, and so on."""
+    def some(self, mask: Mask) -> Mask:
+        """Plain rows with some corner in the mask."""
+        out = mask[self.first]
+        out[self.of[mask[self.rest]]] = True
+        return out
+
+    def every(self, mask: Mask) -> Mask:
+        """Plain rows with every corner in the mask."""
+        return ~self.some(~mask)
+
+    def least(self, values: Floats) -> Floats:
+        """The least value of each plain row's corners."""
         out = values[self.first]
-        ufunc.at(out, self.of, values[self.rest])
+        np.minimum.at(out, self.of, values[self.rest])
         return out
 
 
@@ -136,6 +154,7 @@ class CornerFrames(Frames):
         self._spread = {name: corners.spread(name, along) for name, along in axes.items()}
         self._of = self._spread["shock"].row if "shock" in axes else np.arange(plain.owners)
         options = {name: self._options(name, one) for name, one in plain.options.items()}
+        self._folds: dict[tuple[str, ...], Fold] = {}
         super().__init__(len(self._of), {}, plain.scalars, options)
 
     def _options(self, name: str, plain: Options) -> Options:
@@ -176,26 +195,34 @@ class CornerFrames(Frames):
 
     def fold(self, choices: tuple[str, ...]) -> Fold:
         """How this frame's rows fold onto the plain frame of the same choices."""
-        plain, layout = self.corners.plain, self.layout(choices)
-        first = np.ones(layout.size, bool)
-        if "shock" in self.axes:
-            first = (self._spread["shock"].corner == 0)[layout.owner]
-        for name in choices:
-            if name in self.axes:
-                corner = self._spread[name].corner[self.options[name].row]
-                first &= (corner == 0)[self._listed(name, layout, slice(None))]
-        rest = np.flatnonzero(~first)
-        owner = self._of[layout.owner[rest]]
-        at = np.zeros(len(rest), np.int64)
-        for name in choices:
-            row = self.options[name].row
-            if name in self.axes:
-                row = self._spread[name].row[row]
-            at *= plain.options[name].count[owner]
-            at += row[self._listed(name, layout, rest)] - plain.options[name].start[owner]
-        at += plain.layout(choices).start[owner]
-        return Fold(first, rest, at)
+        if choices not in self._folds:
+            self._folds[choices] = self._fold(choices)
+        return self._folds[choices]
 
-    def _listed(self, name: str, layout: Layout, rows: Any) -> Ints:
-        """Where in the list of options stands what those rows of a frame choose."""
-        return self.options[name].start[layout.owner[rows]] + layout.position[name][rows]
+    def _fold(self, choices: tuple[str, ...]) -> Fold:
+        first, of = self._folded(choices)
+        rest = np.flatnonzero(~first)
+        return Fold(first, rest, of(rest))
+
+    def _folded(self, choices: tuple[str, ...]) -> tuple[Mask, Callable[[Ints], Ints]]:
+        """Rows that are the first corner of their plain row, and the plain rows of any rows."""
+        layout, plain = self.layout(choices), self.corners.plain
+        if not choices:
+            if "shock" not in self.axes:
+                return np.ones(layout.size, bool), lambda rows: rows
+            return self._spread["shock"].corner == 0, lambda rows: self._of[rows]
+        base_first, base_of = self._folded(choices[:-1])
+        name = choices[-1]
+        listed = self.rows_of(choices, (name,))
+        place = self.options[name].row if listed is None else self.options[name].row[listed]
+        first = base_first[layout.parent]
+        if name in self.axes:
+            first &= (self._spread[name].corner == 0)[place]
+
+        def of(rows: Ints) -> Ints:
+            at = place[rows] if name not in self.axes else self._spread[name].row[place[rows]]
+            position = at - plain.options[name].start[self._of[layout.owner[rows]]]
+            begin = plain.layout(choices).first
+            return begin[base_of(layout.parent[rows])] + position
+
+        return first, of

@@ -6,16 +6,21 @@ are isotone, so reducing before combining loses nothing.
 """
 
 from dataclasses import dataclass
-from functools import reduce
+from functools import cached_property, reduce
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.search.alike import lists_alike
 from recommender.search.frames import starts
 
 Sets = npt.NDArray[np.uint64]
 _BATCH = 4_000_000
+FEW, MANY, THINNED = 24, 1000, 0.8
+"""Up to FEW members of an owner are compared pair by pair; more are first thinned by the best, as
+long as that leaves at most the share THINNED of them, and anyway above MANY."""
 _EMPTY = np.uint64(0)
 
 
@@ -36,7 +41,7 @@ class Family:
     def owner(self) -> Ints:
         return np.repeat(np.arange(len(self.count)), self.count)
 
-    @property
+    @cached_property
     def start(self) -> Ints:
         return starts(self.count)
 
@@ -53,6 +58,12 @@ class Family:
         at = np.arange(int(count.sum())) + np.repeat(self.start[owners] - starts(count), count)
         return Family(count, self.sets[at], self.price[at], self.mass[at], self.row[at])
 
+    def plain(self) -> "Family":
+        """The sets alone: no sums, and nobody asks any more which rows they came from."""
+        size = len(self.sets)
+        none = np.broadcast_to(0.0, (size,))
+        return Family(self.count, self.sets, none, none, np.broadcast_to(-1, (size,)))
+
     def has_empty(self) -> Mask:
         """Owners with a member that breaks nothing."""
         out = np.zeros(len(self.count), bool)
@@ -68,87 +79,79 @@ class Family:
 def reduce_family(family: Family, sums: bool) -> Family:
     """The members that no other makes needless; ties keep the first. With `sums` off prices and
     masses are no concern and only inclusion-minimal sets remain."""
-    kept = _drop_covered_by_best(family, sums)
-    kept = _drop_twins(kept, sums)
-    return _drop_dominated(kept, sums)
+    summed = [one for one in (family.price, family.mass) if sums and one.any()]
+    left = _Left(np.arange(len(family.sets)), family.count, family.sets, summed)
+    kept: list[Ints] = []
+    thins = True
+    while (most := left.count.max(initial=0)) > FEW and (thins or most > MANY):
+        best, fewer = _peel(left)
+        kept.append(best)
+        thins, left = len(fewer.at) < THINNED * len(left.at), fewer
+    kept.append(left.at[_undominated(left)])
+    return family.pick(np.sort(np.concatenate(kept)), len(family.count))
 
 
-def _drop_covered_by_best(family: Family, sums: bool) -> Family:
-    """Cheap first pass: each owner's member with the core set and least sums covers the rest."""
-    owners = len(family.count)
-    if not len(family.sets):
-        return family
-    start = family.start
-    core = np.bitwise_and.reduceat(family.sets, start)
-    owner = family.owner
-    at_core = family.sets == core[owner]
-    if not sums:
-        first = _first_true(at_core, owner, owners)
-        settled = first >= 0
-        keep = ~settled[owner]
-        keep[first[settled]] = True
-        return family.pick(np.flatnonzero(keep), owners)
-    price = np.where(at_core, family.price, np.inf)
-    least = np.minimum.reduceat(price, start)
-    best = at_core & (family.price == least[owner])
-    mass = np.minimum.reduceat(np.where(best, family.mass, np.inf), start)
-    best &= family.mass == mass[owner]
-    first = _first_true(best, owner, owners)
-    covered = (family.price >= least[owner]) & (family.mass >= mass[owner]) & (first >= 0)[owner]
-    keep = ~covered
-    keep[first[first >= 0]] = True
-    return family.pick(np.flatnonzero(keep), owners)
+@dataclass(frozen=True)
+class _Left:
+    """Members yet to be compared: where they stand in the family, how many each owner has, their
+    sets and the sums that matter."""
+
+    at: Ints
+    count: Ints
+    sets: Sets
+    sums: list[Floats]
 
 
-def _first_true(flag: Mask, owner: Ints, owners: int) -> Ints:
-    """Index of each owner's first flagged member, -1 for none."""
-    out = np.full(owners, -1, np.int64)
-    at = np.flatnonzero(flag)[::-1]
-    out[owner[at]] = at
-    return out
+def _peel(left: _Left) -> tuple[Ints, _Left]:
+    """Each owner's best, which nothing left makes needless: fewest rules, then least sums, then
+    first. And what is left but the best and all that it makes needless."""
+    busy = np.flatnonzero(left.count)
+    number = left.count[busy]
+    begin = starts(number)
+    rules = np.bitwise_count(left.sets)
+    at = np.flatnonzero(rules == np.repeat(np.minimum.reduceat(rules, begin), number))
+    mine = np.searchsorted(begin, at, side="right")
+    for key in left.sums:
+        first, run = _runs(mine)
+        least = key[at] == np.repeat(np.minimum.reduceat(key[at], first), run)
+        at, mine = at[least], mine[least]
+    best = at[_runs(mine)[0]]
+    stays = (np.repeat(left.sets[best], number) & ~left.sets) != 0
+    for key in left.sums:
+        stays |= np.repeat(key[best], number) > key
+    count = np.zeros_like(left.count)
+    count[busy] = np.add.reduceat(stays, begin, dtype=np.int64)
+    fewer = _Left(left.at[stays], count, left.sets[stays], [key[stays] for key in left.sums])
+    return left.at[best], fewer
 
 
-def _drop_twins(family: Family, sums: bool) -> Family:
-    """One member per equal set (and, with sums, equal or greater sums)."""
-    owner = family.owner
-    busy = family.count[owner] > 1
-    if not busy.any():
-        return family
-    at = np.flatnonzero(busy)
-    keys = (at, family.mass[at], family.price[at], family.sets[at], owner[at]) if sums else (
-        at, family.sets[at], owner[at])  # fmt: skip
-    at = at[np.lexsort(keys)]
-    same = (owner[at[1:]] == owner[at[:-1]]) & (family.sets[at[1:]] == family.sets[at[:-1]])
-    if sums:
-        same &= family.mass[at[1:]] >= family.mass[at[:-1]]
-    keep = np.ones(len(family.sets), bool)
-    keep[at[1:][same]] = False
-    return family.pick(np.flatnonzero(keep), len(family.count))
+def _runs(sorted_: Ints) -> tuple[Ints, Ints]:
+    """Where each run of equal values begins, and its length."""
+    begin = np.flatnonzero(np.append(True, sorted_[1:] != sorted_[:-1]))
+    return begin, np.diff(np.append(begin, len(sorted_)))
 
 
-def _drop_dominated(family: Family, sums: bool) -> Family:
+def _undominated(left: _Left) -> Mask:
     """Every pair of an owner's members compared, owners of like size side by side."""
-    owners = len(family.count)
-    keep = np.ones(len(family.sets), bool)
-    start = family.start
-    for size in np.unique(family.count[family.count > 1]).tolist():
-        who = np.flatnonzero(family.count == size)
+    keep = np.ones(len(left.at), bool)
+    start = starts(left.count)
+    for size in np.unique(left.count[left.count > 1]).tolist():
+        who = np.flatnonzero(left.count == size)
         step = max(1, _BATCH // (size * size))
         for k in range(0, len(who), step):
             at = start[who[k : k + step]][:, None] + np.arange(size)
-            keep[at] = ~_dominated(family, at, sums)
-    return family.pick(np.flatnonzero(keep), owners)
+            keep[at] = ~_dominated(left, at)
+    return keep
 
 
-def _dominated(family: Family, at: Ints, sums: bool) -> Mask:
-    sets = family.sets[at]
+def _dominated(left: _Left, at: Ints) -> Mask:
+    sets = left.sets[at]
     inside = (sets[:, :, None] & ~sets[:, None, :]) == 0
     equal = sets[:, :, None] == sets[:, None, :]
-    if sums:
-        price, mass = family.price[at], family.mass[at]
-        inside &= price[:, :, None] <= price[:, None, :]
-        inside &= mass[:, :, None] <= mass[:, None, :]
-        equal &= (price[:, :, None] == price[:, None, :]) & (mass[:, :, None] == mass[:, None, :])
+    for key in left.sums:
+        mine = key[at]
+        inside &= mine[:, :, None] <= mine[:, None, :]
+        equal &= mine[:, :, None] == mine[:, None, :]
     size = at.shape[1]
     earlier = np.arange(size)[:, None] < np.arange(size)[None, :]
     inside &= ~equal | earlier
@@ -157,17 +160,21 @@ def _dominated(family: Family, at: Ints, sums: bool) -> Mask:
 
 def combine(a: Family, b: Family, sums: bool) -> Family:
     """Every union of one member of each, reduced."""
+    return reduce_family(unions(a, b), sums)
+
+
+def unions(a: Family, b: Family) -> Family:
+    """Every union of one member of each, none left out."""
     count = a.count * b.count
     owner = np.repeat(np.arange(len(count)), count)
     local = np.arange(len(owner)) - np.repeat(starts(count), count)
     per = b.count[owner]
     left = a.start[owner] + local // per
     right = b.start[owner] + local % per
-    family = Family(
+    return Family(
         count, a.sets[left] | b.sets[right], a.price[left] + b.price[right],
         a.mass[left] + b.mass[right], np.full(len(owner), -1, np.int64),
     )  # fmt: skip
-    return reduce_family(family, sums)
 
 
 def merge(family: Family, into: Ints, owners: int) -> Family:
@@ -192,7 +199,19 @@ def same_sets(a: Family, b: Family) -> Mask:
     return same
 
 
+def alike(families: list[Family]) -> Ints:
+    """One code for all owners whose sets are the same in every family, sums and order aside."""
+    code = np.zeros(len(families[0].count), np.int64)
+    for family in families:
+        items, _ = pd.factorize(_sorted(family))
+        own = lists_alike(family.count, items)
+        code, _ = pd.factorize(code * (int(own.max(initial=0)) + 1) + own)
+    return code
+
+
 def _sorted(family: Family) -> Sets:
+    if family.count.max(initial=0) <= 1:
+        return family.sets
     return family.sets[np.lexsort((family.sets, family.owner))]
 
 

@@ -5,7 +5,7 @@ combination of the options of some choices, owner by owner; a fact or figure is 
 smallest frame it depends on and gathered from there.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -48,12 +48,15 @@ def starts(count: Ints) -> Ints:
 
 @dataclass(frozen=True)
 class Layout:
-    """Rows of one frame: the owner of each, and its option's position per choice."""
+    """Rows of one frame. `base` is the frame of all its choices but the last: `parent` is each
+    row's row there, and `first` where each of those rows' stretch begins."""
 
     choices: tuple[str, ...]
     owner: Ints
     count: Ints
-    position: Mapping[str, Ints]
+    base: "Layout | None"
+    parent: Ints
+    first: Ints
 
     @cached_property
     def start(self) -> Ints:
@@ -62,6 +65,15 @@ class Layout:
     @property
     def size(self) -> int:
         return len(self.owner)
+
+    @cached_property
+    def position(self) -> Mapping[str, Ints]:
+        """Each row's position among its owner's options, choice by choice."""
+        if self.base is None:
+            return {}
+        out = {name: one[self.parent] for name, one in self.base.position.items()}
+        out[self.choices[-1]] = np.arange(self.size) - self.first[self.parent]
+        return out
 
 
 class Frames:
@@ -88,14 +100,43 @@ class Frames:
         options = {
             name: Options(
                 one.count, one.row,
-                {key: fact.nominal for key, fact in one.table.items()},
-                {key: fact.nominal for key, fact in one.flat.items()},
+                {key: fact.nominal_as(key) for key, fact in one.table.items()},
+                {key: fact.nominal_as(key) for key, fact in one.flat.items()},
             )
             for name, one in self.options.items()
         }  # fmt: skip
-        facts = {name: fact.nominal for name, fact in self.owner_facts.items()}
+        facts = {name: fact.nominal_as(name) for name, fact in self.owner_facts.items()}
         scalars = {name: Scalar((one.nominal,)) for name, one in self.scalars.items()}
         return Frames(self.owners, facts, scalars, options)
+
+    def stretches(
+        self, choices: tuple[str, ...], most: int
+    ) -> "Iterator[tuple[int, Frames]]":
+        """The same frames, some consecutive owners at a time: the first owner, and frames over it
+        and the next, at most so many rows of the frame of those choices (or one owner)."""
+        number = np.ones(self.owners, np.int64)
+        for name in choices:
+            number *= self.options[name].count
+        ends = np.cumsum(number)
+        first = 0
+        while first < self.owners:
+            done = int(ends[first - 1]) if first else 0
+            last = max(first + 1, int(np.searchsorted(ends, done + most, side="right")))
+            whole = last - first == self.owners
+            yield first, self if whole else self._stretch(choices, first, last)
+            first = last
+
+    def _stretch(self, choices: tuple[str, ...], first: int, last: int) -> "Frames":
+        facts = {
+            name: fact.take(np.arange(first, last)) for name, fact in self.owner_facts.items()
+        }
+        options = {}
+        for name in choices:
+            one, count = self.options[name], self.options[name].count[first:last]
+            listed = int(one.start[first]) + np.arange(int(count.sum()))
+            flat = {key: fact.take(listed) for key, fact in one.flat.items()}
+            options[name] = Options(count, one.row[listed], one.table, flat)
+        return Frames(last - first, facts, self.scalars, options)
 
     def layout(self, choices: tuple[str, ...]) -> Layout:
         """The frame of those choices (in the order of CHOICES)."""
@@ -105,32 +146,33 @@ class Frames:
 
     def _make(self, choices: tuple[str, ...]) -> Layout:
         if not choices:
-            count = np.ones(self.owners, np.int64)
-            return Layout((), np.arange(self.owners), count, {})
-        base, last = self.layout(choices[:-1]), choices[-1]
-        per_row = self.options[last].count[base.owner]
-        parent = np.repeat(np.arange(base.size), per_row)
-        position = {name: one[parent] for name, one in base.position.items()}
-        position[last] = np.arange(len(parent)) - np.repeat(starts(per_row), per_row)
-        count = base.count * self.options[last].count
-        return Layout(choices, base.owner[parent], count, position)
+            every = np.arange(self.owners)
+            return Layout((), every, np.ones(self.owners, np.int64), None, every, every)
+        base, last = self.layout(choices[:-1]), self.options[choices[-1]]
+        number = last.count[base.owner]
+        parent = np.repeat(np.arange(base.size), number)
+        count = base.count * last.count
+        return Layout(choices, base.owner[parent], count, base, parent, starts(number))
 
     def rows_of(self, choices: tuple[str, ...], inner: tuple[str, ...]) -> Ints | None:
         """For each row of a frame its row in the frame of fewer choices; None: the same rows."""
         if choices == inner:
             return None
         if (choices, inner) not in self._maps:
-            outer = self.layout(choices)
-            if not inner:
-                self._maps[choices, inner] = outer.owner
-            else:
-                at = np.zeros(outer.size, np.int64)
-                for name in inner:
-                    at *= self.options[name].count[outer.owner]
-                    at += outer.position[name]
-                at += self.layout(inner).start[outer.owner]
-                self._maps[choices, inner] = at
+            self._maps[choices, inner] = self._map(choices, inner)
         return self._maps[choices, inner]
+
+    def _map(self, choices: tuple[str, ...], inner: tuple[str, ...]) -> Ints:
+        outer = self.layout(choices)
+        if not inner:
+            return outer.owner
+        if inner[-1] != choices[-1]:
+            rows = self.rows_of(choices[:-1], inner)
+            return outer.parent if rows is None else rows[outer.parent]
+        # The last choice is in both: the rows of one parent are a run of rows in both.
+        rows = self.rows_of(choices[:-1], inner[:-1])
+        run = self.layout(inner).first[rows] - outer.first
+        return run[outer.parent] + np.arange(outer.size)
 
     def fact(self, leaf: str) -> Fact:
         """A leaf fact over its entity's own frame."""

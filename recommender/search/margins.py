@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from recommender.catalogue.columns import Floats, Mask
 from recommender.rules.registry import Rule, leaves, scope
+from recommender.search.alike import Alike, Thinning
 from recommender.search.corners import CornerFrames, Corners
 from recommender.search.frames import Frames, World, order
 
@@ -59,67 +60,94 @@ def margin(frames: Frames, rule: Rule) -> Margin:
                 np.maximum(most[k], np.where(nan, np.inf, side), out=most[k])
     if isinstance(corners, CornerFrames):
         fold = corners.fold(choices)
-        least = [fold.apply(np.minimum, one) for one in least]
-        most = [fold.apply(np.maximum, one) for one in most]
+        least = [fold.least(one) for one in least]
+        most = [-fold.least(-one) for one in most]
     return Margin(rule, choices, np.minimum.reduce(least), np.minimum.reduce(most))
 
 
-def broken(
-    frames: Frames, rules: Sequence[tuple[Rule, int]]
-) -> dict[tuple[str, ...], tuple[Sets, Sets]]:
+@dataclass(frozen=True)
+class Found:
+    """The rows that break one rule, certainly and possibly, where they were looked at: on frames
+    thinned to what the rule can tell apart, on the plain frames, or (None) not yet."""
+
+    rule: Rule
+    bit: int
+    choices: tuple[str, ...]
+    plain: Frames
+    alike: Alike | None
+    masks: tuple[Mask, Mask] | None
+
+    def on(self, part: Frames, first: int, corners: Corners) -> tuple[Mask, Mask]:
+        """Rows that break it in frames over consecutive owners of the plain ones, from that one
+        on; `corners` are those of the part."""
+        if self.masks is None:
+            return _masks(corners, self.rule, self.choices)
+        if self.alike is not None:
+            rows = self.alike.part(part, first).rows(self.choices)
+            return self.masks[0][rows], self.masks[1][rows]
+        begin = int(self.plain.layout(self.choices).start[first])
+        rows_ = slice(begin, begin + part.layout(self.choices).size)
+        return self.masks[0][rows_], self.masks[1][rows_]
+
+
+def look(
+    frames: Frames, rules: Sequence[tuple[Rule, int]], later: tuple[str, ...] | None = None
+) -> list[Found]:
+    """Every rule looked at, each with its bit; rows that it cannot tell apart only once. Rules over
+    the choices `later` that tell most rows apart are left for when parts of the frames are."""
+    corners, thinning = Corners(frames), Thinning(frames)
+    found = []
+    for rule, bit in rules:
+        choices = order(rule_scope(rule))
+        alike = thinning.alike(rule_leaves(rule), choices)
+        masks = None
+        if alike is not None:
+            masks = _masks(Corners(alike.frames), rule, choices)
+        elif choices != later:
+            masks = _masks(corners, rule, choices)
+        found.append(Found(rule, bit, choices, frames, alike, masks))
+    return found
+
+
+Broken = dict[tuple[str, ...], tuple[Sets, Sets]]
+
+
+def broken(frames: Frames, rules: Sequence[tuple[Rule, int]]) -> Broken:
     """Bit sets of the rules that each row breaks, certainly and possibly, on the rules' own frames;
     the bits are those of `margin`."""
-    corners = Corners(frames)
-    found: dict[tuple[Frames, tuple[str, ...]], _Bits] = {}
-    with np.errstate(all="ignore"):
-        for rule, bit in rules:
-            choices = order(rule_scope(rule))
-            spread = corners.of(rule_leaves(rule), rule.rises, rule.falls)
-            if (spread, choices) not in found:
-                found[spread, choices] = _Bits(spread.layout(choices).size)
-            found[spread, choices].add(rule, np.uint64(bit), _sides(spread, rule, choices))
-    out: dict[tuple[str, ...], tuple[Sets, Sets]] = {}
-    for (spread, choices), bits in found.items():
-        certain, possible = bits.folded(spread, choices)
-        if choices in out:
-            certain |= out[choices][0]
-            possible |= out[choices][1]
-        out[choices] = certain, possible
+    return broken_in(frames, 0, look(frames, rules))
+
+
+def broken_in(part: Frames, first: int, found: Sequence[Found]) -> Broken:
+    """The same for consecutive owners, from that one on, of the frames that were looked at."""
+    corners = Corners(part)
+    out: Broken = {}
+    for one in found:
+        if one.choices not in out:
+            size = part.layout(one.choices).size
+            out[one.choices] = np.zeros(size, np.uint64), np.zeros(size, np.uint64)
+        for sets, mask in zip(out[one.choices], one.on(part, first, corners), strict=True):
+            if mask.any():
+                sets |= np.where(mask, np.uint64(one.bit), np.uint64(0))
     return out
 
 
-class _Bits:
-    """What each corner breaks: of any rule's margin, and of each side of the margins."""
-
-    def __init__(self, size: int) -> None:
-        self.any = np.zeros(size, np.uint64)
-        self.side: list[Sets] = []
-
-    def add(self, rule: Rule, bit: np.uint64, worlds: Iterator[tuple[Any, ...]]) -> None:
-        size = len(self.any)
-        some = np.zeros(size, bool)
-        every: list[Mask] = []
-        for sides in worlds:
+def _masks(made: Corners, rule: Rule, choices: tuple[str, ...]) -> tuple[Mask, Mask]:
+    """Rows that break the rule, certainly: one side at every corner; possibly: at some corner."""
+    corners = made.of(rule_leaves(rule), rule.rises, rule.falls)
+    size = corners.layout(choices).size
+    some = np.zeros(size, bool)
+    every: list[Mask] = []
+    with np.errstate(all="ignore"):
+        for sides in _sides(corners, rule, choices):
             every = every or [np.ones(size, bool) for _ in sides]
             for k, side in enumerate(sides):
                 every[k] &= side < -rule.tolerance
                 some |= ~(side >= -rule.tolerance)  # NaN, 'nothing known', among them
-        if some.any():
-            self.any |= np.where(some, bit, np.uint64(0))
-        for k, mask in enumerate(every):
-            if k == len(self.side):
-                self.side.append(np.zeros(size, np.uint64))
-            if mask.any():
-                self.side[k] |= np.where(mask, bit, np.uint64(0))
-
-    def folded(self, spread: Frames, choices: tuple[str, ...]) -> tuple[Sets, Sets]:
-        """Certain: a side broken at every corner. Possible: broken at some corner."""
-        side, any_ = self.side, self.any
-        if isinstance(spread, CornerFrames):
-            fold = spread.fold(choices)
-            any_ = fold.apply(np.bitwise_or, any_)
-            side = [fold.apply(np.bitwise_and, one) for one in side]
-        return np.bitwise_or.reduce(side), any_
+    if isinstance(corners, CornerFrames):
+        fold = corners.fold(choices)
+        some, every = fold.some(some), [fold.every(one) for one in every]
+    return np.logical_or.reduce(every), some
 
 
 def rule_leaves(rule: Rule) -> tuple[str, ...]:

@@ -1,20 +1,20 @@
 """The tables of a group of choices: for every entry its two sets of broken rules and its sums."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-import pandas as pd
 
-from recommender.catalogue.columns import Ints, Mask
+from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
 from recommender.rules.registry import PARTS, Rule, entity
-from recommender.search.families import Family, Sets, reduce_family
+from recommender.search.alike import first_of, signatures
+from recommender.search.families import Family, Sets, alike, reduce_family
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules
 from recommender.search.joint import Order, free
-from recommender.search.margins import broken, rule_leaves
+from recommender.search.margins import Broken, broken, broken_in, look, rule_leaves
 from recommender.search.owners import kit_options
 
 _ROWS = 1_500_000
@@ -54,7 +54,15 @@ def _families(
 
 def bit_sets(frames: Frames, group: Group, rules: Rules) -> tuple[Sets, Sets]:
     """Certain and possible sets of every row of the group's frame."""
-    found = broken(frames, [(rule, rules.bit(rule)) for rule in group.rules])
+    return _widest(frames, group, broken(frames, _numbered(group, rules)))
+
+
+def _numbered(group: Group, rules: Rules) -> list[tuple[Rule, int]]:
+    return [(rule, rules.bit(rule)) for rule in group.rules]
+
+
+def _widest(frames: Frames, group: Group, found: Broken) -> tuple[Sets, Sets]:
+    """The sets of all frames on that of all the group's choices."""
     if group.choices not in found:
         size = frames.layout(group.choices).size
         found[group.choices] = np.zeros(size, np.uint64), np.zeros(size, np.uint64)
@@ -68,21 +76,65 @@ def bit_sets(frames: Frames, group: Group, rules: Rules) -> tuple[Sets, Sets]:
     return found[group.choices]
 
 
-def sums(frames: Frames, group: Group, what: str) -> tuple[np.ndarray, np.ndarray]:
+def sums(frames: Frames, group: Group, what: str) -> tuple[Floats, Floats]:
     """Lowest and highest price (with labour) or mass that the group's parts add, row by row."""
-    size = frames.layout(group.choices).size
-    low, high = np.zeros(size), np.zeros(size)
-    parts = group.choices or ("shock",)
-    for part in parts:
-        if part not in PARTS:
-            continue
-        names = (f"{part}_price", f"{part}_labour") if what == "price" else (f"{part}_mass_g",)
-        for name in names:
-            fact = frames.fact(name)
-            rows = frames.rows_of(group.choices, (part,) if group.choices else ())
-            low += fact.low if rows is None else fact.low[rows]
-            high += fact.high if rows is None else fact.high[rows]
+    if not group.choices:
+        return _part_sums(frames, "shock", what)
+    low = high = np.zeros(frames.owners)
+    for k, part in enumerate(group.choices):
+        choices = group.choices[: k + 1]
+        parent, rows = frames.layout(choices).parent, frames.rows_of(choices, (part,))
+        low, high = low[parent], high[parent]
+        if part in PARTS:
+            least, most = _part_sums(frames, part, what)
+            low += least if rows is None else least[rows]
+            high += most if rows is None else most[rows]
     return low, high
+
+
+def _part_sums(frames: Frames, part: str, what: str) -> tuple[Floats, Floats]:
+    if what == "mass":
+        mass = frames.fact(f"{part}_mass_g")
+        return mass.low, mass.high
+    price, labour = frames.fact(f"{part}_price"), frames.fact(f"{part}_labour")
+    return price.low + labour.low, price.high + labour.high
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Families that owners share: `index` says which of the pair's each owner has."""
+
+    pair: Pair
+    index: Ints
+
+    @classmethod
+    def own(cls, pair: Pair) -> "Shared":
+        """Each owner has its own."""
+        return cls(pair, np.arange(len(pair.certain.count)))
+
+    def take(self, owners: Ints) -> "Shared":
+        return Shared(self.pair, self.index[owners])
+
+    def each(self) -> Pair:
+        """The pair owner by owner."""
+        return self.pair.take(self.index)
+
+    def plain(self) -> "Shared":
+        """The inclusion-minimal sets alone."""
+        pair = self.pair
+        return Shared(
+            Pair(reduce_family(pair.certain, False), reduce_family(pair.possible, False)),
+            self.index,
+        )
+
+    def once(self) -> "Shared":
+        """The same sets, without sums; families that are alike are held once."""
+        used = np.flatnonzero(np.bincount(self.index, minlength=len(self.pair.certain.count)))
+        pair = self.pair.take(used)
+        code = np.zeros(len(self.pair.certain.count), np.int64)
+        code[used] = alike([pair.certain, pair.possible])
+        pair = pair.take(first_of(code[used]))
+        return Shared(Pair(pair.certain.plain(), pair.possible.plain()), code[self.index])
 
 
 @dataclass(frozen=True)
@@ -91,29 +143,37 @@ class Both:
 
     every: Pair
     neutral: Pair
-
-    def take(self, owners: Ints) -> "Both":
-        if self.neutral is self.every:
-            pair = self.every.take(owners)
-            return Both(pair, pair)
-        return Both(self.every.take(owners), self.neutral.take(owners))
+    index: Ints
 
 
 def group_pair(
     order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
 ) -> Both:
     """The group's reduced families for every owner."""
-    return _both(entries(frames, group, rules), _untouched(order, frames, group), coupled)
+    found = look(frames, _numbered(group, rules), group.choices)
+    lots = []
+    for first, part in frames.stretches(group.choices, _ROWS):
+        sets = _widest(part, group, broken_in(part, first, found))
+        full = _families(part, group, rules, *sets)
+        lots.append(_both(full, _untouched(order, part, group), coupled))
+    return _stacked(lots)
+
+
+def _stacked(lots: list[Both]) -> Both:
+    every = stacked([lot.every for lot in lots])
+    index = np.arange(len(every.certain.count))
+    if all(lot.neutral is lot.every for lot in lots):
+        return Both(every, every, index)
+    return Both(every, stacked([lot.neutral for lot in lots]), index)
 
 
 def _both(full: Pair, allowed: Mask | None, coupled: bool) -> Both:
-    every = _reduced(full, coupled)
+    every, owners = _reduced(full, coupled), len(full.certain.count)
     if allowed is None:
-        return Both(every, every)
+        return Both(every, every, np.arange(owners))
     rows = np.flatnonzero(allowed)
-    owners = len(full.certain.count)
     part = Pair(full.certain.pick(rows, owners), full.possible.pick(rows, owners))
-    return Both(every, _reduced(part, coupled))
+    return Both(every, _reduced(part, coupled), np.arange(owners))
 
 
 def _reduced(pair: Pair, coupled: bool) -> Pair:
@@ -162,7 +222,7 @@ class KitTable:
         if self._made is None:
             raise ValueError("no owners")
         index = np.array([self._known[key] for key in keys], np.int64)
-        return self._made.take(index[code])
+        return replace(self._made, index=index[code])
 
     def _add(self, facts: dict[str, Fact], size: int) -> None:
         step = max(1, _ROWS // len(self.market.kits.labels))
@@ -171,9 +231,7 @@ class KitTable:
             some = np.arange(k, min(k + step, size))
             lots.append(self._tabulate({name: fact.take(some) for name, fact in facts.items()}, len(some)))
         if len(lots) > 1 or self._made is None:
-            every = stacked([lot.every for lot in lots])
-            same = all(lot.neutral is lot.every for lot in lots)
-            self._made = Both(every, every if same else stacked([lot.neutral for lot in lots]))
+            self._made = _stacked(lots)
 
     def _tabulate(self, facts: dict[str, Fact], size: int) -> Both:
         """All kits for each signature; a rule is evaluated once per distinct set of the facts that
@@ -219,20 +277,6 @@ def _keys(facts: dict[str, Fact], rows: Ints) -> list[bytes]:
 def stacked(pairs: list[Pair]) -> Pair:
     """The families of several lots of owners, one lot after another."""
     return Pair(_stack([pair.certain for pair in pairs]), _stack([pair.possible for pair in pairs]))
-
-
-def signatures(facts: dict[str, Fact], owners: int) -> tuple[Ints, Ints]:
-    """First owner of each distinct combination of facts, and each owner's combination."""
-    code = np.zeros(owners, np.int64)
-    for fact in facts.values():
-        corners = fact.corners if fact.loose is not None else (fact.low,)
-        for corner in corners:
-            if owners and (corner == corner[0]).all():
-                continue
-            own, words = pd.factorize(corner)
-            code, _ = pd.factorize(code * (len(words) + 1) + own)
-    _, first = np.unique(code, return_index=True)
-    return first.astype(np.int64), code
 
 
 def _stack(families: list[Family]) -> Family:

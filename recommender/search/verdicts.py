@@ -14,14 +14,14 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.mounting import AIR, COIL
-from recommender.search.families import Family, Sets, combine, least_union, reduce_family, same_sets
+from recommender.search.families import Family, Sets, least_union, reduce_family, same_sets, unions
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
 from recommender.search.owners import owners
-from recommender.search.tables import Both, KitTable, Pair, group_pair
+from recommender.search.tables import Both, KitTable, Pair, Shared, group_pair
 from recommender.search.whole import whole_pairs
 
-CHUNK = 8192
+CHUNK = 32_768
 FITS, OPEN, RULED_OUT = 0, 1, 2
 STATES = ("fits", "open", "ruled out")
 
@@ -32,21 +32,35 @@ class Part:
 
     shock: Ints
     turned: Mask
-    factors: tuple[Pair, ...]
+    shared: tuple[Shared, ...]
+
+    @property
+    def factors(self) -> tuple[Pair, ...]:
+        """Each factor's families, shock by shock; spread out anew whenever asked for."""
+        return tuple(one.each() for one in self.shared)
 
     @cached_property
     def fits(self) -> Mask:
         """Some completion breaks nothing whatever is measured."""
-        return _all([pair.possible.has_empty() for pair in self.factors], len(self.shock))
+        empty = [one.pair.possible.has_empty()[one.index] for one in self.shared]
+        return _all(empty, len(self.shock))
 
     @cached_property
     def not_ruled_out(self) -> Mask:
         """Some completion breaks nothing for some value of what is loose."""
-        return _all([pair.certain.has_empty() for pair in self.factors], len(self.shock))
+        empty = [one.pair.certain.has_empty()[one.index] for one in self.shared]
+        return _all(empty, len(self.shock))
 
     def fewest(self, possible: bool) -> Sets:
         """Each owner's smallest union of sets, one of every factor."""
         return least_union([p.possible if possible else p.certain for p in self.factors])
+
+    def of(self, row: int) -> list[tuple[list[int], list[int]]]:
+        """One shock's factors: its (certain, possible) families of sets."""
+        return [
+            (one.pair.certain.of(int(one.index[row])), one.pair.possible.of(int(one.index[row])))
+            for one in self.shared
+        ]
 
 
 @dataclass(frozen=True)
@@ -69,10 +83,7 @@ class Verdicts:
 
     def factors(self, shock: int) -> list[list[tuple[list[int], list[int]]]]:
         """For each way of mounting a shock, its factors' (certain, possible) families of sets."""
-        return [
-            [(pair.certain.of(row), pair.possible.of(row)) for pair in self.parts[k].factors]
-            for k, row in self._place[shock]
-        ]
+        return [self.parts[k].of(row) for k, row in self._place[shock]]
 
     def count(self, state: int) -> int:
         return int((self.state == state).sum())
@@ -122,15 +133,25 @@ def _chunk(
     for who, every, sure in _coupled(market, rules, groups, len(made.shock)):
         differs = touched[who]
         for a, b in zip(every, sure, strict=True):
-            differs |= ~(same_sets(a.certain, b.certain) & same_sets(a.possible, b.possible))
+            differs |= ~_same(a, b)
         keep = np.flatnonzero(~differs)
         if len(keep):
-            factors = tuple(pair.take(keep) for pair in every)
-            yield Part(made.shock[who[keep]], made.turned[who[keep]], factors)
+            shared = tuple(one.take(keep).once() for one in every)
+            yield Part(made.shock[who[keep]], made.turned[who[keep]], shared)
         if differs.any():
             # A joint rule may decide here, so every whole completion is looked at.
             shock, turned = made.shock[who[differs]], made.turned[who[differs]]
-            yield Part(shock, turned, (whole_pairs(market, wishes, shock, turned),))
+            whole = Shared.own(whole_pairs(market, wishes, shock, turned)).once()
+            yield Part(shock, turned, (whole,))
+
+
+def _same(a: Shared, b: Shared) -> Mask:
+    """Owners whose sets are the same in both, which share one index."""
+    if a.pair is b.pair:
+        return np.ones(len(a.index), bool)
+    same = same_sets(a.pair.certain, b.pair.certain)
+    same &= same_sets(a.pair.possible, b.pair.possible)
+    return same[a.index]
 
 
 KIT_GROUPS = (("head_kit",), ("shaft_kit",))
@@ -138,31 +159,33 @@ KIT_GROUPS = (("head_kit",), ("shaft_kit",))
 
 def _coupled(
     market: Market, rules: Rules, groups: list[Both], owners: int
-) -> Iterator[tuple[Ints, list[Pair], list[Pair]]]:
+) -> Iterator[tuple[Ints, list[Shared], list[Shared]]]:
     """Owners whose sums cannot decide keep their groups apart; the others' groups are combined.
 
     Yields those owners with their factors over all entries and over the neutral ones.
     """
-    versions = [[both.every for both in groups], [both.neutral for both in groups]]
+    versions = [[Shared(both.every, both.index) for both in groups]]
+    if any(both.neutral is not both.every for both in groups):
+        versions.append([Shared(both.neutral, both.index) for both in groups])
     if not rules.couplings:
-        yield np.arange(owners), versions[0], versions[1]
+        yield np.arange(owners), versions[0], versions[-1]
         return
     decided = np.ones(owners, bool)
     constants = []
-    for pairs in versions:
-        sure, *sets = _decide(market, rules, pairs, owners)
+    for some in versions:
+        sure, *sets = _decide(market, rules, some, owners)
         decided &= sure
         constants.append(sets)
-    for a, b in zip(*constants, strict=True):
+    for a, b in zip(constants[0], constants[-1], strict=True):
         decided &= a == b
     apart, joint = np.flatnonzero(decided), np.flatnonzero(~decided)
     if len(apart):
-        constant = Pair(*(_constant(side[apart]) for side in constants[0]))
-        split = [[*(_plain(p.take(apart)) for p in pairs), constant] for pairs in versions]
-        yield apart, split[0], split[1]
+        constant = Shared.own(Pair(*(_constant(side[apart]) for side in constants[0])))
+        split = [[*(one.plain().take(apart) for one in some), constant] for some in versions]
+        yield apart, split[0], split[-1]
     if len(joint):
-        whole = [[_joined(market, rules, pairs, joint)] for pairs in versions]
-        yield joint, whole[0], whole[1]
+        whole = [[_joined(market, rules, some, joint)] for some in versions]
+        yield joint, whole[0], whole[-1]
 
 
 def _limits(market: Market, rules: Rules) -> dict[str, float]:
@@ -172,28 +195,30 @@ def _limits(market: Market, rules: Rules) -> dict[str, float]:
 
 
 def _decide(
-    market: Market, rules: Rules, pairs: list[Pair], owners: int
+    market: Market, rules: Rules, groups: list[Shared], owners: int
 ) -> tuple[Mask, Sets, Sets]:
     """Owners for whom every coupled sum is over, or within, its limit whatever is chosen among the
     minimal sets; and the bits that are then set, certainly and possibly."""
     limits = _limits(market, rules)
     decided = np.ones(owners, bool)
     constant = (np.zeros(owners, np.uint64), np.zeros(owners, np.uint64))
-    families = ([pair.certain for pair in pairs], [pair.possible for pair in pairs])
     for rule in rules.couplings:
-        for sets, groups in zip(constant, families, strict=True):
-            least, enough = _reach(groups, rule.couples)
+        for side, sets in zip(("certain", "possible"), constant, strict=True):
+            least, enough = _reach(groups, side, rule.couples)
             always, never = least > limits[rule.couples], enough <= limits[rule.couples]
             sets[always] |= np.uint64(rules.bit(rule))
             decided &= always | never
     return decided, *constant
 
 
-def _joined(market: Market, rules: Rules, pairs: list[Pair], who: Ints) -> Pair:
+def _joined(market: Market, rules: Rules, groups: list[Shared], who: Ints) -> Shared:
     """One factor: the unions of all groups' sets with the coupled sums' bits."""
     whole = []
-    for groups in ([pair.certain for pair in pairs], [pair.possible for pair in pairs]):
-        union = reduce(lambda a, b: combine(a, b, True), [family.take(who) for family in groups])
+    for side in ("certain", "possible"):
+        union, *families = (getattr(one.pair, side).take(one.index[who]) for one in groups)
+        for k, family in enumerate(families):
+            # One family alone is reduced already; the last reduction is below.
+            union = unions(reduce_family(union, True) if k else union, family)
         sets = union.sets.copy()
         for couples, limit in _limits(market, rules).items():
             rule = next(one for one in rules.couplings if one.couples == couples)
@@ -201,26 +226,23 @@ def _joined(market: Market, rules: Rules, pairs: list[Pair], who: Ints) -> Pair:
             sets[total > limit] |= np.uint64(rules.bit(rule))
         family = Family(union.count, sets, union.price, union.mass, union.row)
         whole.append(reduce_family(family, False))
-    return Pair(*whole)
+    return Shared.own(Pair(*whole))
 
 
-def _reach(groups: list[Family], what: str) -> tuple[Floats, Floats]:
+def _reach(groups: list[Shared], side: str, what: str) -> tuple[Floats, Floats]:
     """The least total of any completion, and a total that suffices for every minimal set.
 
     The second takes, of each group, the dearest of its inclusion-minimal sets at their own least
     sums, so at or below the limit the sum can never be what breaks.
     """
-    owners = len(groups[0].count)
+    owners = len(groups[0].index)
     least, enough = np.zeros(owners), np.zeros(owners)
-    for family in groups:
+    for one in groups:
+        family: Family = getattr(one.pair, side)
         values = family.price if what == "price" else family.mass
-        least += np.minimum.reduceat(values, family.start)
-        enough += np.maximum.reduceat(values, family.start)
+        least += np.minimum.reduceat(values, family.start)[one.index]
+        enough += np.maximum.reduceat(values, family.start)[one.index]
     return least, enough
-
-
-def _plain(pair: Pair) -> Pair:
-    return Pair(reduce_family(pair.certain, False), reduce_family(pair.possible, False))
 
 
 def _constant(sets: Sets) -> Family:

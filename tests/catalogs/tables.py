@@ -23,7 +23,7 @@ def number(cell: str) -> float:
 
 SHOCKS, KITS, SERVICES, SPRINGS = (rows(n) for n in ("shocks", "kits", "services", "springs"))
 FRAMES = sorted((CATALOGUE / "frames").glob("*.toml"))
-SCENARIO = sorted(DEMO.rglob("*.toml"))
+SCENARIO = sorted(path for path in DEMO.rglob("*.toml") if path.parent.name != "shop")
 
 
 def frame(path: Path) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from recommender.answer import cautions
+from recommender.answer.answer import Case
 from recommender.answer.bundle import shopping, size_text
 from recommender.answer.movable import MOVABLE, Interval, Movable, Way
 from recommender.facts.wishes import Band, Wishes
@@ -22,7 +23,6 @@ from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.frames import order
 from recommender.search.joint import JOINT
-from recommender.search.verdicts import RULED_OUT
 
 FIGURES = (
     "travel_mm", "sag_mm", "sag_percent", "wheel_sag_mm", "fill_psi", "rate_n_per_mm", "reserve_mm",
@@ -35,10 +35,13 @@ _ADJUSTERS = (
 _BOUGHT = ("head_kit", "shaft_kit", "tune", "spring", "stroke")
 
 
-def page_data(market: Market, wishes: Wishes, found: Movable) -> dict[str, Any]:
+def page_data(case: Case, found: Movable) -> dict[str, Any]:
     """Everything the page's script reads, ready for `as_json`."""
-    texts = _Texts()
-    shocks = [_shock(market, shock, ways, wishes, texts) for shock, ways in found.ways.items()]
+    texts, market, wishes = _Texts(), case.market, case.question.wishes
+    shocks = [
+        _shock(market, shock, ways, wishes, texts) | {"asked": case.state(shock)}
+        for shock, ways in found.ways.items()
+    ]
     by_name = sorted(range(len(shocks)), key=lambda k: shocks[k]["key"])
     for place, k in enumerate(by_name):
         shocks[k]["order"] = place
@@ -48,7 +51,7 @@ def page_data(market: Market, wishes: Wishes, found: Movable) -> dict[str, Any]:
         "criteria": [_criterion(one, wishes) for one in _all_criteria(found, wishes)],
         "bits": list(found.rules.bits),
         "joint": list(JOINT),
-        "settled": found.verdicts.count(RULED_OUT),
+        "settled": len(market.shocks) - len(found.ways),
         "shocks": shocks,
         "texts": texts.listed,
     }

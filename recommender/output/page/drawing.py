@@ -34,7 +34,7 @@ class Scale:
         step = 10.0 ** np.floor(np.log10(span / most))
         step = next(step * k for k in (1, 2, 2.5, 5, 10) if span / (step * k) <= most)
         first = np.ceil(self.low / step - 1e-9)
-        out = [float(n * step) for n in np.arange(first, first + most + 2)]
+        out = [float(n * step) + 0.0 for n in np.arange(first, first + most + 2)]
         return [value for value in out if value <= self.high + 1e-9 * span]
 
 

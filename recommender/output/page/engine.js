@@ -357,21 +357,31 @@ const Engine = (() => {
     });
   }
 
-  /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. */
+  const WAITS = "fits, the choice waits for a measurement";
+  const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+
+  /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. While
+     the wishes are those asked, shocks that the program settled by looking along a single fact
+     are in the state it found; with other wishes those stay open. */
   function answer(data, wishes, weights) {
     const made = counting(data, wishes, weights);
-    const list = [], out = [], points = totalPoints(made);
+    const list = [], out = [], points = totalPoints(made), asAsked = same(wishes, data.wishes);
     for (const shock of data.shocks) {
       const found = judged(shock, made, wishes, points);
-      if (found.best) list.push({shock, ...found.best, points: found.best.micro / 1e6});
-      else out.push({shock, ...found});
+      const settled = asAsked && shock.asked === "ruled out";
+      if (!found.best || settled) out.push({shock, ...found, settled});
+      else {
+        const state = found.best.sure ? "fits" : asAsked ? shock.asked : "open";
+        list.push({shock, ...found.best, state, points: found.best.micro / 1e6});
+      }
     }
     list.sort((p, q) => (q.sure - p.sure) || (q.micro - p.micro) || (p.cents - q.cents)
       || (p.mass - q.mass) || (p.shock.order - q.shock.order));
-    const fits = list.filter(one => one.sure).length;
+    const count = state => list.filter(one => one.state === state).length;
     return {
-      made, list, out,
-      counts: {fits, open: list.length - fits, "ruled out": data.settled + out.length},
+      made, list, out, asAsked,
+      counts: {fits: count("fits"), open: count("open"), "ruled out": data.settled + out.length,
+        [WAITS]: count(WAITS)},
       most: made.reduce((sum, one) => sum + one.weight, 0),
     };
   }

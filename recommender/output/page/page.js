@@ -24,10 +24,12 @@
     return made;
   }
 
+  const field = id => document.getElementById(id);
   const plain = (x, decimals) => x.toFixed(decimals).replace(/\.0+$/, "").replace(/^-0$/, "0");
   const money = x => `${Number.isInteger(x) ? x : x.toFixed(2)} ${data.currency}`;
   const text = number => data.texts[number];
-  const STATE = {true: ["fits", "fits"], false: ["open", "can't be said yet"]};
+  const WAITS = "fits, the choice waits for a measurement";
+  const STATE = {fits: ["fits", "fits"], open: ["open", "can't be said yet"], [WAITS]: ["waits", WAITS]};
 
   /* ---- the controls ---- */
   const AMOUNTS = [["budget", "Price of the whole", data.currency, 10], ["mass_g", "Mass", "g", 10],
@@ -185,7 +187,7 @@
     const cells = rows.map(([role, what, , price, labour]) => element("tr", {},
       element("td", {}, role), element("td", {}, text(what)),
       element("td", {class: "num", "data-cap": "price"}, money(price)),
-      element("td", {class: "num", "data-cap": "labour"}, money(labour))));
+      element("td", {class: "num", "data-cap": labour ? "labour" : null}, labour ? money(labour) : "")));
     const head = ["part", "what", "price", "labour"].map((one, k) =>
       element("th", {scope: "col", class: k > 1 ? "num" : null}, one));
     return element("table", {class: "lines"}, element("thead", {}, element("tr", {}, ...head)),
@@ -230,7 +232,7 @@
   }
 
   function row(found, place, made) {
-    const [style, words] = STATE[found.sure];
+    const [style, words] = STATE[found.state];
     const out = element("details", {class: "row", "data-key": found.shock.key},
       element("summary", {}, element("span", {}, `${place}. ${found.shock.key}`), element("span", {}, sizeOf(found)),
         element("span", {class: `state ${style}`}, words),
@@ -248,7 +250,9 @@
     const {counts, list, made} = answer;
     document.getElementById("live").textContent =
       `${counts.fits} fit, ${counts.open} can't be said yet, ${counts["ruled out"]} are ruled out.`
+      + (counts[WAITS] ? ` ${counts[WAITS]} fit, the choice waits for a measurement.` : "")
       + (list.length ? ` First: ${list[0].shock.key}.` : " Nothing meets every must.");
+    field("closer").hidden = answer.asAsked || !counts.open;
     const box = document.getElementById("list");
     shownOpen = new Set([...box.querySelectorAll("details[open]")].map(one => one.dataset.key));
     box.replaceChildren(...list.map((found, k) => row(found, k + 1, made)));
@@ -260,7 +264,7 @@
   const told = [...turned.children];
   const byKey = new Map(told.map(one => [one.dataset.key, one]));
   const words = new Map(told.map(one => [one, one.textContent.toLowerCase()]));
-  let asAsked = true, extra = [];
+  let extra = [];
 
   function shortBy(name, miss) {
     const limit = wishes[name].must;
@@ -295,8 +299,8 @@
   function account(answer) {
     extra.forEach(one => { words.delete(one); one.remove(); });
     extra = [];
-    data.shocks.forEach(shock => byKey.get(shock.key)?.toggleAttribute("data-away", !asAsked));
-    if (!asAsked) {
+    data.shocks.forEach(shock => byKey.get(shock.key)?.toggleAttribute("data-away", !answer.asAsked));
+    if (!answer.asAsked) {
       extra = [...answer.list.filter(one => !one.sure).map(hinging), ...answer.out.map(missed)];
       extra.forEach(one => words.set(one, one.textContent.toLowerCase()));
       turned.prepend(...extra);
@@ -304,7 +308,6 @@
     sift();
   }
 
-  const field = id => document.getElementById(id);
   function sift() {
     const find = field("find").value.trim().toLowerCase(), reason = field("reason").value, which = field("which").value;
     let count = 0;
@@ -338,14 +341,12 @@
   }
 
   function moved() {
-    asAsked = false;
     if (!pending) pending = requestAnimationFrame(recompute);
   }
 
   field("reset").addEventListener("click", () => {
     wishes = asked();
     weights = weighed();
-    asAsked = true;
     controls();
     recompute();
   });
@@ -354,7 +355,6 @@
   field("sort").addEventListener("change", sorted);
   field("tools").hidden = false;
   field("wishes").hidden = false;
-  addEventListener("beforeprint", () => document.querySelectorAll("#side details").forEach(one => { one.open = true; }));
   controls();
   recompute();
 })();

@@ -8,6 +8,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from recommender.answer.accounted import accounted
 from recommender.answer.answer import Case, answer
 from recommender.answer.graphs import (
     curve,
@@ -21,7 +22,7 @@ from recommender.answer.records import Answer, BundleRecord
 from recommender.output.page import pictures, room
 from recommender.output.page.data import as_json, page_data
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
-from recommender.output.terminal import figure, safe
+from recommender.output.terminal import WAITS, figure, safe
 from recommender.rules.market import FITTED
 
 COMPARED = 3
@@ -41,19 +42,21 @@ def environment(package: str) -> Environment:
     )
 
 
-def page(case: Case, top: int = 5, rejected: int | None = None) -> str:
+def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) -> str:
     """The page as HTML: the `top` best shocks side by side and the account of the `rejected`
-    nearest misses (None: of all)."""
+    nearest misses (None: of all), the first `full` of them with least amounts."""
     made = answer(case, top=top, rejected=rejected)
+    turned = accounted(case, made.turned_down, full)
+    made = made.model_copy(update={"turned_down": turned})
     found = movable(case.market, case.question.wishes)
-    data = as_json(page_data(case.market, case.question.wishes, found))
+    data = as_json(page_data(case, found))
     script, style = source("engine.js") + source("page.js"), source("sheet.css")
     best = made.bundles[0] if made.bundles else None
-    misses = made.counts["open"] + made.counts["ruled out"]
+    misses = sum(made.counts.values()) - made.counts["fits"]
     return environment("recommender.output.page").get_template("page.html").render(
         answer=made, best=best, total=sum(made.counts.values()),
         policy=policy(script, style), script=Markup(script), style=Markup(style), data=Markup(data),
-        pictures=drawn(case, made), reasons=reasons(made), rest=misses - len(made.turned_down),
+        pictures=drawn(case, made), reasons=reasons(made), rest=misses - len(made.turned_down), waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, kept(case)) if best else [],
         headline=headline, short=short, title=title, money=money,
     )  # fmt: skip
@@ -156,7 +159,7 @@ def _curves(case: Case, names: dict[int, str]) -> list[dict[str, Any]]:
     return [
         {
             "title": "Force at the wheel",
-            "text": "While riding; the filled mark is sag, the short stroke at the end full travel. "
+            "text": "While riding; the filled mark is sag, the open one full travel. "
             "Friction, damper and bump stop are left out.",
             "svg": pictures.wheel_force(curves), "key": key,
         },

@@ -39,9 +39,10 @@ def size_map(
         size = 3.0 + min(4.0, float(np.sqrt(sum(counts.values()))))
         shown = f"state-{state.replace(' ', '-')}"
         board.mark((x.at(dot.length_mm), y.at(dot.stroke_mm)), STATE_SHAPES[state], size, shown)
-    for place, (length, stroke, _) in _apart(chosen):
-        at = (x.at(length), y.at(stroke))
-        board.words((at[0] + 9, at[1] - 6), place, "pin")
+    # Sizes of one family lie close above each other, so their pins go to either side in turn.
+    for k, (place, (length, stroke, _)) in enumerate(_apart(chosen)):
+        side, anchor = ((10, "start"), (-10, "end"))[k % 2]
+        board.words((x.at(length) + side, y.at(stroke) + 4), place, "pin", anchor)
     return board.svg()
 
 
@@ -90,7 +91,7 @@ def wheel_force(curves: Sequence[Curve]) -> Markup:
         board.path(points, f"curve line{k}")
         board.mark((x.at(one.sag_wheel_mm), y.at(one.sag_force_n)), SHAPES[k], 5, f"mark{k}")
         end = (x.at(float(one.wheel_mm[-1])), y.at(float(one.force_n[-1])))
-        board.line((end[0], end[1]), (end[0], end[1] + 14), f"curve line{k}")
+        board.mark(end, SHAPES[k], 4, f"end{k}")
     return board.svg()
 
 

@@ -32,7 +32,8 @@ def _item(record: BundleRecord, name: str, words: str) -> Item | None:
     if one is None or one.nominal is None:
         return (words, "can't be said yet", "") if one is not None else None
     shown = figure_text(record, name)
-    return words, shown, "" if one.text == shown else one.text
+    inside = one.text.partition(" (")[2].partition(")")[0]
+    return words, shown, f"from {inside}" if inside else ""
 
 
 def headline(record: BundleRecord) -> list[Item]:

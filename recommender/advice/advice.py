@@ -1,0 +1,194 @@
+"""What to change on the fitted shock, with this bike's figures, before anything is bought."""
+
+from collections.abc import Sequence
+
+from recommender.advice.bench import Bench, Setup
+from recommender.advice.complaints import COMPLAINTS, Step
+from recommender.answer.answer import Case
+from recommender.answer.records import Record
+from recommender.answer.wording import number
+from recommender.facts import words
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.units import convert
+from recommender.rules.asked import sag_band
+from recommender.rules.market import fitted_shock
+
+SAG_STEP = 2.0
+"""Change of shaft sag that a rider feels, per cent of the stroke. From memory."""
+BELOW = {"rebound": "too slow", "compression": "too firm"}
+ABOVE = {"rebound": "too fast", "compression": "too soft"}
+"""What a damper is whose least (most) coefficient lies above (below) the one that is needed."""
+RATE_STEP = convert(25.0, "lbf_per_in", "n_per_mm")
+"""Coils are made in steps of 25 lbf/in. Common practice, no source."""
+
+
+class Told(Record):
+    """One step with its figures; '' where none can be given."""
+
+    step: str
+    figures: str
+
+
+class Advice(Record):
+    """For each complaint its steps; the setting they start from; what is missing for figures."""
+
+    bike: str
+    rider: str
+    shock: str
+    now: str
+    damping: tuple[str, ...]
+    complaints: dict[str, tuple[Told, ...]]
+    missing: tuple[str, ...]
+
+
+def bench_of(case: Case) -> Bench:
+    """The fitted shock's bench. BadInput where no shock is told or no rider's mass is known."""
+    question = case.question
+    shock = fitted_shock(question, case.catalogue)
+    problems = []
+    if shock is None or question.bike.present_shock is None:
+        message = "the shock fitted now is wanted: its part number or its facts"
+        problems.append(Problem("bike", message, column="bike.present_shock"))
+    if not question.rider.mass_with_kit_kg.known:
+        message = "the rider's mass with kit is wanted"
+        problems.append(Problem("rider", message, column="rider.mass_with_kit_kg"))
+    if problems or shock is None or question.bike.present_shock is None:
+        raise BadInput(problems)
+    scalars = case.market.scalars
+    nominal_length = scalars["bike_nominal_length_mm"].nominal
+    shift = shock.length_mm.mid - nominal_length if shock.length_mm.known else 0.0
+    rider = question.rider
+    mass = rider.rear_share.mid * rider.mass_with_kit_kg.mid + question.bike.rear_sprung_mass_kg.mid
+    return Bench(
+        scalars["bike_leverage"].nominal, shift, mass, shock.stroke_mm.mid, shock,
+        question.bike.present_shock,
+    )  # fmt: skip
+
+
+def advice(case: Case, complaints: Sequence[str]) -> Advice:
+    """The steps for each complaint (by its full words), cheapest first."""
+    bench = bench_of(case)
+    missing = bench.missing()
+    target = float(case.market.scalars["wish_sag_target_percent"].nominal)
+    start = None if missing else _start(bench, target)
+    shock = bench.shock
+    return Advice(
+        bike=case.question.bike.name,
+        rider=case.question.rider.name,
+        shock=" ".join(one for one in (shock.maker, shock.model, shock.part_number) if one),
+        now="" if start is None else _setting(start) + _assumed(bench),
+        damping=() if start is None else _damping(case, bench, start),
+        complaints={
+            name: tuple(
+                Told(step=step.text, figures=_figures(step, bench, start, case))
+                for step in COMPLAINTS[name]
+                if step.only in ("", shock.spring_kind)
+            )
+            for name in complaints
+        },
+        missing=missing,
+    )
+
+
+def _start(bench: Bench, target: float) -> Setup:
+    """The setting at the sag aimed at; a coil at the sag that its rate gives."""
+    if bench.is_air:
+        return bench.air(target, bench.spacers)
+    return bench.coil(bench.now.spring_rate_n_per_mm.mid)
+
+
+def _assumed(bench: Bench) -> str:
+    unsure = bench.is_air and not bench.now.volume_spacers.known
+    return "; how many spacers are in it is unknown, none are taken" if unsure else ""
+
+
+def _figures(step: Step, bench: Bench, start: Setup | None, case: Case) -> str:
+    if start is None:
+        return ""
+    change = step.change
+    if change in ("more sag", "less sag", "more pressure", "less pressure"):
+        more = change in ("more sag", "less pressure")
+        return _sag_change(bench, start, SAG_STEP if more else -SAG_STEP, case)
+    if change in ("one more spacer", "one spacer less"):
+        return _spacer_change(bench, start, 1 if change == "one more spacer" else -1)
+    if change in ("stiffer spring", "softer spring") and start.rate_n_per_mm is not None:
+        way = RATE_STEP if change == "stiffer spring" else -RATE_STEP
+        return _arrow(start, bench.coil(start.rate_n_per_mm + way))
+    side = "rebound" if "rebound" in change else "compression" if "compression" in change else ""
+    return _need(case, start, side) if side else ""
+
+
+def _sag_change(bench: Bench, start: Setup, by: float, case: Case) -> str:
+    if not bench.is_air:
+        return ""
+    low, high = sag_band(case.question.wishes)
+    wanted = start.sag_percent + by
+    if not low - 1e-9 <= wanted <= high + 1e-9:
+        return f"not within the sag allowed of {low:g} to {high:g} %"
+    return _arrow(start, bench.air(wanted, start.spacers))
+
+
+def _spacer_change(bench: Bench, start: Setup, by: int) -> str:
+    count = start.spacers + by
+    if count < 0:
+        return "no spacer is in it"
+    if count > bench.most_spacers:
+        return f"the shock takes no more than {bench.most_spacers}"
+    return _arrow(start, bench.air(start.sag_percent, count))
+
+
+def _arrow(start: Setup, end: Setup) -> str:
+    beyond = "" if end.in_range else "; beyond the pressure the shock may hold: leave it"
+    return f"{_setting(end)} instead of {start.reserve_mm:.0f} mm{beyond}"
+
+
+def _setting(setup: Setup) -> str:
+    """'171 psi, 1 spacer: 15 mm sag (30 %), 41.7 mm at the wheel, reserve 101 mm'."""
+    if setup.fill_psi is not None:
+        spacers = {0: "no spacer", 1: "1 spacer"}.get(setup.spacers, f"{setup.spacers} spacers")
+        spring = f"{number(setup.fill_psi, 'psi')} psi, {spacers}"
+    else:
+        rate = setup.rate_n_per_mm or 0.0
+        stamped = convert(rate, "n_per_mm", "lbf_per_in")
+        spring = f"{number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"
+    return (
+        f"{spring}: sag {number(setup.sag_mm, 'mm')} mm "
+        f"({number(setup.sag_percent, 'percent')} %), "
+        f"{number(setup.wheel_sag_mm, 'mm')} mm at the wheel, bottom-out reserve "
+        f"{setup.reserve_mm:.0f} mm"
+    )
+
+
+def _need(case: Case, start: Setup, side: str) -> str:
+    ratio = float(case.market.scalars[f"rider_{side}_ratio"].nominal)
+    return f"the rider needs about {start.critical_n_s_per_m * ratio:.0f} N s/m of {side}"
+
+
+def _damping(case: Case, bench: Bench, start: Setup) -> tuple[str, ...]:
+    """What the rider needs of the damper, against what the delivered tune covers."""
+    ranges = case.market.scalars["classes"].corners[0]
+    out = []
+    for side in ("rebound", "compression"):
+        need = _need(case, start, side)
+        word = getattr(bench.shock, f"{side}_class")
+        if word is None:
+            out.append(f"{need}; the tune's {side} class is unknown")
+            continue
+        code = words.CLASSES.index(word)
+        low, high = (getattr(ranges, f"{side}_{end}")[code] for end in ("low", "high"))
+        own = _measured_range(bench, side)
+        low, high = own if own is not None else (low, high)
+        ratio = float(case.market.scalars[f"rider_{side}_ratio"].nominal)
+        wanted = start.critical_n_s_per_m * ratio
+        verdict = (
+            f"{BELOW[side]} even fully open" if wanted < low
+            else f"{ABOVE[side]} even fully closed" if wanted > high else "within it"
+        )  # fmt: skip
+        out.append(f"{need}; {word} covers {low:.0f} to {high:.0f}: {verdict}")
+    return tuple(out)
+
+
+def _measured_range(bench: Bench, side: str) -> tuple[float, float] | None:
+    """The range measured on a dynamometer, which stands before its class's."""
+    low, high = (getattr(bench.shock, f"{side}_{end}_n_s_per_m") for end in ("low", "high"))
+    return (low.mid, high.mid) if low.known and high.known else None

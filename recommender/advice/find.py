@@ -1,0 +1,192 @@
+"""A shock found somewhere, used or not, judged like a row of the catalogue."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from recommender.answer.answer import Case
+from recommender.answer.bundle import completion_of
+from recommender.answer.records import BundleRecord, Record, State, Turned
+from recommender.catalogue.document import canonical, validate
+from recommender.catalogue.one_row import one_row
+from recommender.facts.parts import Key, Shock, YesNo
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import Quantity
+from recommender.ranking.order import Ranked
+from recommender.rules.choices import DELIVERED, MADE, SERVICED
+from recommender.search.verdicts import FITS, RULED_OUT, STATES
+
+FOUND = "the find"
+YEARS_AFTER_SERVICE = 2.0
+"""Assumed years of use of a used or kept shock after a service. From memory; an option."""
+PRICE_MOST, DAYS_MOST = 100_000.0, 365.0
+"""The bounds of those two columns."""
+INSPECTION = (
+    "Stroke: air out (coil: spring off), push it together fully and measure the length lost; it "
+    "must be the stroke that is stated, or a travel spacer is inside.",
+    "Air: pumped to riding pressure it holds overnight, within a few psi.",
+    "Stays compressed with its air let out: the negative chamber is charged. Unscrew nothing; a "
+    "workshop's matter.",
+    "Shaft: no scratch that a fingernail feels, no worn coating, no oil on it after ten strokes.",
+    "Damper: rebound changes over the adjuster's range, no gurgling, no dead first millimetres.",
+    "Eyes: bushing and eye not oval, threads of a trunnion head clean and whole.",
+    "Inside: the air can opened by a workshop, volume spacers counted, tune read off the stack or "
+    "the full part number.",
+    "Spares: seals, shaft and can still to be had for this model and year; ask before buying.",
+    "Proof of purchase, and the serial number still on it.",
+)
+"""What to look at before a used shock is paid for. Common practice, no source."""
+
+
+class Find(Shock):
+    """The facts of a find: a shock's, all but the size optional; and whether it was ridden."""
+
+    part_number: Key = FOUND
+    used: YesNo = Field("yes", description="ridden before: a service is counted in")
+
+
+class YearCost(Record):
+    """One way to go on riding: what it costs now and per year of assumed use."""
+
+    what: str
+    shock: str
+    state: State
+    price: float
+    years: Annotated[float, Field(gt=0)]
+    per_year: float
+
+
+class FindAccount(Record):
+    """The verdict on a find, its bundle or what it breaks, and what else the money could do."""
+
+    shock: str
+    state: State
+    asked: str
+    service_added: float
+    currency: str
+    bundle: BundleRecord | None
+    turned: Turned | None
+    ways: tuple[YearCost, ...]
+    inspection: tuple[str, ...]
+
+
+def find_of(raw: dict[str, Any], file: str) -> Find:
+    """The find told by a document's fields. Raises BadInput."""
+    facts, problems = canonical(raw, Find, "find", file)
+    found, more = validate(facts, Find, "find", file)
+    known = found is not None and found.stroke_mm.known and found.length_mm.known
+    if found is not None and known and found.stroke_mm.low > found.length_mm.high / 2:
+        message = f"stroke {found.stroke_mm.low:g} mm is over half the length"
+        more = [*more, Problem(file, message, column="find.stroke_mm")]
+    if found is None or problems or more:
+        raise BadInput([*problems, *more])
+    return found
+
+
+def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindAccount:
+    """The find laid beside the catalogue's shocks; `years`: use of a serviced shock. BadInput."""
+    service = case.market.works["service shock"]
+    added = service.price if found.used == "yes" else 0.0
+    name = _own_name(found.part_number, case.catalogue.shocks.keys())
+    wishes = case.question.wishes
+    rate = {wishes.currency: 1.0, **wishes.rates}.get(found.currency)
+    if rate is None:
+        message = f"[wishes.rates] has no rate from {found.currency} to {wishes.currency}"
+        raise BadInput([Problem("the find", message, column="currency", value=found.currency)])
+    offered = found.model_copy(
+        update={
+            "part_number": name, "currency": wishes.currency,
+            "price": _moved(found.price, rate, added, PRICE_MOST),
+            "delivery_days": _moved(
+                found.delivery_days, 1.0, service.days if found.used == "yes" else 0.0, DAYS_MOST
+            ),
+        }
+    )  # fmt: skip
+    shocks = case.catalogue.shocks
+    laid = Case(
+        case.question,
+        replace(case.catalogue, shocks=shocks.append(one_row(offered, shocks))),
+    )
+    state = int(laid.verdicts.state[laid.row(name)])
+    bundle = laid.bundle_of(name)[0] if state != RULED_OUT else None
+    return FindAccount(
+        shock=name,
+        state=STATES[state],
+        asked=_asked(found),
+        service_added=round(added, 2),
+        currency=wishes.currency,
+        bundle=bundle,
+        turned=laid.turned_of(name) if state != FITS else None,
+        ways=_ways(laid, bundle, years, found.used == "yes"),
+        inspection=INSPECTION if found.used == "yes" else (),
+    )
+
+
+def _own_name(name: str, taken: Sequence[str]) -> str:
+    while name in taken:
+        name = f"found {name}"[:80]
+    return name
+
+
+def _moved(value: Quantity, rate: float, added: float, most: float) -> Quantity:
+    """The amount in another currency and with something added; unknown stays unknown."""
+    if not value.known:
+        return value
+    low, high = (min(end * rate + added, most) for end in (value.low, value.high))
+    return Quantity(low, high, value.kind)
+
+
+def _asked(found: Find) -> str:
+    price = found.price
+    if not price.known:
+        return "unknown"
+    told = f"{price.low:g}" if price.low == price.high else f"{price.low:g} to {price.high:g}"
+    return f"{told} {found.currency}"
+
+
+def _ways(
+    case: Case, bundle: BundleRecord | None, years: float, used: bool
+) -> tuple[YearCost, ...]:
+    """Keep, keep and service, the find, and the best of the catalogue; cheapest per year first."""
+    wishes = case.question.wishes
+    out = [] if case.market.present is None else _keeping(case, case.market.present, years)
+    if bundle is not None:
+        life = years if used else wishes.years_of_use
+        out.append(_cost("the find", bundle.shock, bundle.state, bundle.price, life))
+    mine = "" if bundle is None else bundle.shock
+    for best, *_ in case.order:
+        shock = best.bundle.whole.shock
+        if shock != case.market.present and case.keys[shock] != mine:
+            what, life = "replace by the catalogue's first", wishes.years_of_use
+            out.append(_cost(what, case.keys[shock], _state(best), best.price, life))
+            break
+    return tuple(sorted(out, key=lambda way: (way.per_year, way.what)))
+
+
+def _keeping(case: Case, present: int, years: float) -> list[YearCost]:
+    """The best bundle of each way to keep the shock; a service is told of even if ruled out."""
+    words = {DELIVERED: "keep what you have", SERVICED: "service what you have"}
+    best: dict[str, Ranked] = {}
+    for ranked in case.order[case.places[present]] if present in case.places else ():
+        label = completion_of(ranked).label("tune")
+        if label != MADE:
+            best.setdefault(words.get(label, "keep it, with a revalve"), ranked)
+    name = case.keys[present]
+    out = [_cost(what, name, _state(one), one.price, years) for what, one in best.items()]
+    if words[SERVICED] not in best:
+        price = case.market.works["service shock"].price
+        out.append(_cost(words[SERVICED], name, "ruled out", price, years))
+    return out
+
+
+def _state(ranked: Ranked) -> State:
+    return "fits" if ranked.bundle.sure else "open"
+
+
+def _cost(what: str, shock: str, state: State, price: float, years: float) -> YearCost:
+    return YearCost(
+        what=what, shock=shock, state=state, price=round(price, 2), years=years,
+        per_year=round(price / years, 2),
+    )  # fmt: skip

@@ -1,0 +1,70 @@
+"""The measuring sheet: printed, taken to the bike, filled in with a pencil."""
+
+from textwrap import wrap
+
+from recommender.advice.questions import QUESTIONS, Question
+
+WIDTH = 78
+LEFT_OUT = ("wanted-travel", "sag", "budget", "days", "adjusters", "tools", "taste")
+PHOTOS = (
+    "the shock's label with its full part number",
+    "the shock from each side, both ends and the reservoir in view",
+    "both mounts close up, bolt heads and washers in view",
+    "the calliper on each gap, its display readable",
+    "the tyre at full compression, at every near place, a ruler beside it",
+    "the frame's own label, size and serial number",
+)
+FIRST = (
+    "Release all air before the suspension is pressed together. With the shock off, nothing holds "
+    "the swingarm: support it. Write the unit where it is not mm; write '?' where nobody knows; "
+    "write a reading you doubt as 22.2 +/- 0.2."
+)
+
+
+def measuring_sheet() -> str:
+    """The sheet as plain text of at most 78 columns."""
+    out = [
+        "MEASURING SHEET",
+        "",
+        "Bike ______________________  Date ____________  By ____________",
+        "",
+    ]
+    out += [*wrap(FIRST, WIDTH), ""]
+    for number, question in enumerate(_asked(), start=1):
+        out += [*_entry(number, question), ""]
+    out += ["Photographs", *(f"  [ ] {text}" for text in PHOTOS), ""]
+    return "\n".join(out)
+
+
+def _asked() -> list[Question]:
+    return [
+        one for one in QUESTIONS if one.name not in LEFT_OUT and one.name not in ("name", "rider")
+    ]
+
+
+def _entry(number: int, question: Question) -> list[str]:
+    head = f"{number:>2}. {question.ask}"
+    only = {"eyelet": " (eyelet head)", "trunnion": " (trunnion head)"}.get(question.mount, "")
+    head += only
+    if question.words:
+        line = [head, *_boxes(question.words)]
+    else:
+        blank = "_____ x _____" if question.form in ("pair", "sizes") else "____________"
+        line = (
+            [f"{head:<{WIDTH - len(blank) - 1}} {blank}"]
+            if len(head) < 60
+            else [head, f"    {blank}"]
+        )
+    return [*line, *(f"    {text}" for text in wrap(question.how, WIDTH - 4))]
+
+
+def _boxes(words: tuple[str, ...]) -> list[str]:
+    """The words with a box each, as many in a line as there is room for."""
+    lines = ["   "]
+    for word in words:
+        box = f"{'' if lines[-1] == '   ' else '  '} [ ] {word}"
+        if len(lines[-1]) + len(box) > WIDTH:
+            lines.append("   ")
+            box = f" [ ] {word}"
+        lines[-1] += box
+    return lines

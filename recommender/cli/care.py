@@ -1,0 +1,122 @@
+"""Care for a catalogue: doubts in it, its open description, and what another version changes."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.inputs import AsJson
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recommender.advice.outcome import Outcome
+    from recommender.catalogue.compare import TableChange
+
+Folder = Annotated[Path, typer.Argument(help="Folder of the catalogue.")]
+SHOWN = 20
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command(epilog="Example: recommender doubts my-catalogue")(doubts)
+    app.command(epilog="Example: recommender describe my-catalogue")(describe)
+    app.command(
+        epilog="Example: recommender changes last-year this-year -q bike.toml -q rider.toml"
+    )(changes)
+
+
+def doubts(folder: Folder, as_json: AsJson = False) -> None:
+    """Checks a catalogue, then tells what looks wrong in it: near twins, unlikely combinations."""
+    import json
+    from dataclasses import asdict
+
+    from recommender.catalogue.catalogue import read_catalogue
+    from recommender.catalogue.doubts import doubts as found
+    from recommender.output.terminal import console, line
+
+    told = found(read_catalogue(folder))
+    if as_json:
+        print(json.dumps([asdict(one) for one in told], indent=2, ensure_ascii=False))
+        return
+    for one in told:
+        console().print(line(one))
+    console().print(line(f"No error found; {len(told) or 'no'} doubts."))
+
+
+def describe(
+    folder: Folder,
+    show: Annotated[bool, typer.Option("--show", help="Print it; write nothing.")] = False,
+) -> None:
+    """Writes datapackage.json: the open description (Table Schema) of the catalogue's tables."""
+    import json
+
+    from recommender.catalogue.schema import FILE, datapackage, write_datapackage
+    from recommender.output.terminal import console, line
+
+    if show:
+        print(json.dumps(datapackage(folder), indent=2, ensure_ascii=False))
+        return
+    write_datapackage(folder)
+    console().print(line(f"Written: {folder / FILE}"))
+
+
+def changes(
+    old: Annotated[Path, typer.Argument(help="Folder of the older version.")],
+    new: Annotated[Path, typer.Argument(help="Folder of the newer version.")],
+    question: Annotated[
+        list[str] | None,
+        typer.Option("--question", "-q", help="A TOML file of the question. Repeatable.",
+                     show_default=False),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """What changed from one version of a catalogue to another, and which answers change with it.
+
+    The question is the demo's where none is named.
+    """
+    import json
+    from dataclasses import asdict
+
+    from recommender.advice.outcome import outcome
+    from recommender.catalogue.compare import compare
+    from recommender.cli.open import open_case
+    from recommender.output.terminal import console
+
+    paths = [Path(name) for name in question] if question else None
+    cases = [open_case(paths, folder) for folder in (old, new)]
+    changed = compare(cases[0].catalogue, cases[1].catalogue)
+    made = outcome(cases[0].question.bike.name, cases[0], cases[1])
+    if as_json:
+        told = {"tables": [asdict(one) for one in changed], "answer": made.model_dump()}
+        print(json.dumps(told, indent=2, ensure_ascii=False))
+    else:
+        console().print(_screen(changed, made))
+
+
+def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableType":
+    from rich.console import Group
+
+    from recommender.catalogue.compare import capped
+    from recommender.output.terminal import bullets, heading, line
+
+    parts: list[RenderableType] = []
+    for table, told, left in capped(changed, SHOWN):
+        parts += [heading(table), *bullets(told)]
+        if left:
+            parts.append(line(f"  and {left} more"))
+    if not changed:
+        parts.append(line("The two catalogues hold the same."))
+    parts.append(heading(f"The answer for {made.question}"))
+    if not made.changes:
+        parts.append(line("does not change."))
+        return Group(*parts)
+    if made.first_old != made.first_new:
+        old, new = (
+            f"{one.shock} ({one.price:g}, {one.points:.2f} points)" if one.shock else "nothing"
+            for one in (made.first_old, made.first_new)
+        )
+        parts += bullets([f"first: {old} -> {new}"])
+    parts += bullets(f"{one.shock}: {one.old or 'not there'} -> {one.new or 'not there'}"
+                     for one in made.states)  # fmt: skip
+    return Group(*parts)

@@ -1,0 +1,142 @@
+"""`find`: a second-hand or unlisted shock, judged against the bike."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from recommender.cli.inputs import AsJson, CatalogueDir, Files
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recommender.advice.find import FindAccount
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        epilog="Example: recommender find bike.toml rider.toml --size 210x50 --mount eyelet "
+        "--spring air --price 180 --fact head_eye_width_mm=13"
+    )(find)
+
+
+def find(
+    files: Files = None,
+    about: Annotated[
+        Path | None, typer.Option("--about", help="TOML with the find's facts in a table [find].")
+    ] = None,
+    size: Annotated[str, typer.Option(help="Length x stroke: 210x50, '8.5x2.5 in'.")] = "",
+    mount: Annotated[str, typer.Option(help="eyelet or trunnion.")] = "",
+    spring: Annotated[str, typer.Option(help="air or coil.")] = "",
+    price: Annotated[str, typer.Option(help="What is asked for it.")] = "",
+    new: Annotated[bool, typer.Option("--new", help="Never ridden: no service needed.")] = False,
+    fact: Annotated[
+        list[str] | None,
+        typer.Option("--fact", help="Any other fact, NAME=VALUE, as in shocks.csv. Repeatable."),
+    ] = None,
+    years: Annotated[
+        float, typer.Option(min=0.1, max=30, help="Years of use assumed after a service.")
+    ] = 2.0,
+    catalogue: CatalogueDir = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judges one shock that is in no catalogue: fits or not and why, hardware, cost per year."""
+    from recommender.advice.find import find_of, judged
+    from recommender.cli.main import ANSWERED, NOTHING_FITS
+    from recommender.cli.open import open_case
+    from recommender.cli.show import show
+
+    raw = _document(about)
+    raw |= _options(size, mount, spring, price, fact or [])
+    if new:
+        raw["used"] = "no"
+    found = find_of(raw, str(about) if about else "the find")
+    made = judged(open_case(files, catalogue), found, years)
+    show(made, lambda: _screen(made), as_json)
+    raise typer.Exit(NOTHING_FITS if made.state == "ruled out" else ANSWERED)
+
+
+def _document(about: Path | None) -> dict[str, Any]:
+    from recommender.catalogue.document import read_toml, top_tables
+    from recommender.facts.problems import BadInput, Problem
+
+    if about is None:
+        return {}
+    raw, _ = read_toml(about)
+    tables, problems = top_tables(raw, ("find",), str(about))
+    if "find" not in raw:
+        problems.append(Problem(str(about), "a table [find] with the shock's facts is wanted"))
+    if problems:
+        raise BadInput(problems)
+    return dict(tables["find"])
+
+
+def _options(size: str, mount: str, spring: str, price: str, facts: list[str]) -> dict[str, Any]:
+    from recommender.advice.asking import size_of
+    from recommender.facts.problems import BadInput, Problem
+
+    out: dict[str, Any] = {}
+    problems = []
+    if size:
+        try:
+            told = size_of(size)
+            out |= {"length_mm": told["length_mm"], "stroke_mm": told.get("stroke_ceiling_mm", "")}
+        except ValueError as error:
+            problems.append(Problem("--size", str(error), value=size))
+    out |= {
+        name: value
+        for name, value in (("head_mount", mount), ("spring_kind", spring), ("price", price))
+        if value
+    }
+    for one in facts:
+        name, mark, value = one.partition("=")
+        if not mark:
+            problems.append(Problem("--fact", "accepted: NAME=VALUE", value=one))
+        out[name.strip()] = value.strip()
+    if problems:
+        raise BadInput(problems)
+    return out
+
+
+def _screen(made: "FindAccount") -> "RenderableType":
+    from rich.box import SIMPLE
+    from rich.console import Group
+    from rich.table import Table
+
+    from recommender.output.terminal import (
+        STATE_WORDS,
+        bullets,
+        heading,
+        line,
+        money,
+        parts_table,
+        turned,
+    )
+
+    parts: list[RenderableType] = [heading(f"{made.shock}: {STATE_WORDS[made.state]}")]
+    added = f", a service of {money(made.service_added, made.currency)} counted in"
+    parts.append(line(f"Asked: {made.asked}{added if made.service_added else ''}"))
+    if made.turned is not None and made.bundle is None:
+        parts.append(turned(made.turned))
+    if made.bundle is not None:
+        parts.append(heading("What to buy"))
+        parts.append(parts_table(made.bundle, made.currency))
+        if made.bundle.doubts:
+            parts.append(heading("It hinges on"))
+            parts += bullets(f"{one.rule}: {one.text}" for one in made.bundle.doubts)
+    if made.ways:
+        table = Table(box=SIMPLE, pad_edge=False)
+        table.add_column("way", overflow="fold")
+        table.add_column("shock", overflow="fold")
+        for name in ("cost", "years", "a year"):
+            table.add_column(name, justify="right")
+        for way in made.ways:
+            mark = {"fits": "", "open": " (?)"}.get(way.state, " (not as wished)")
+            table.add_row(line(way.what + mark), line(way.shock), money(way.price, made.currency),
+                          f"{way.years:g}", f"{way.per_year:.0f}")  # fmt: skip
+        parts += [heading("Per year of use (years are assumed)"), table]
+    if made.inspection:
+        parts.append(heading("Look at before paying"))
+        parts += bullets(made.inspection)
+    return Group(*parts)

@@ -1,0 +1,41 @@
+"""The command that writes the page."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.inputs import CatalogueDir, Files, Weights
+
+ANSWERED, NOTHING_FITS = 0, 1
+
+
+def register(app: typer.Typer) -> None:
+    """Adds `page`."""
+
+    @app.command(epilog="Example: recommender page bike.toml rider.toml wishes.toml -o answer.html")
+    def page(
+        files: Files = None,
+        output: Annotated[Path, typer.Option("--output", "-o", help="The file to write.")] = Path(
+            "answer.html"
+        ),
+        catalogue: CatalogueDir = None,
+        top: Annotated[int, typer.Option(min=1, max=50, help="Shocks side by side.")] = 5,
+        rejected: Annotated[
+            int | None,
+            typer.Option(min=0, help="Accounts of so many nearest misses.", show_default="all"),
+        ] = None,
+        full: Annotated[
+            int, typer.Option(min=0, help="Accounts with least amounts; a second or so each.")
+        ] = 12,
+        weight: Weights = None,
+    ) -> None:
+        """The answer as one HTML file: pictures, everything turned down, wishes that can be moved."""
+        from recommender.cli.open import open_case
+        from recommender.output.files import write_whole
+        from recommender.output.page.page import page as made
+
+        case = open_case(files, catalogue, weight)
+        write_whole(output, made(case, top=top, rejected=rejected, full=full))
+        print(f"{output} written.")
+        raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)

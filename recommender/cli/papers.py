@@ -1,0 +1,91 @@
+"""The commands for what a shop hands over, and for writing back what was measured."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.inputs import CatalogueDir, Files
+from recommender.facts.problems import BadInput, Problem
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the commands."""
+    app.command(epilog="Example: recommender papers bike.toml rider.toml wishes.toml "
+                "--shock VT-210x50-U -o papers --tax 19")(papers)  # fmt: skip
+    app.command(epilog="Example: recommender fitted bike.toml --sag-down 15.5 --sag-up 14.5 "
+                "--gap 9 --eye-to-eye 158")(fitted)  # fmt: skip
+
+
+def papers(
+    files: Files = None,
+    shock: Annotated[str, typer.Option("--shock", help="Part number, or 'fitted'.")] = "",
+    output: Annotated[Path, typer.Option("--output", "-o", help="Folder to write into.")] = Path(
+        "papers"
+    ),
+    catalogue: CatalogueDir = None,
+    shop: Annotated[str, typer.Option(help="Name at the head of the papers.")] = "",
+    tax: Annotated[
+        float | None, typer.Option(min=0, max=100, help="Tax in per cent.", show_default="none")
+    ] = None,
+    on_top: Annotated[
+        bool, typer.Option("--on-top", help="Prices are before tax: add it on top.")
+    ] = False,
+    valid: Annotated[int, typer.Option(min=1, max=365, help="Days the quote stands.")] = 14,
+    day: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="Date. Default: today.")
+    ] = None,
+) -> None:
+    """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
+    from recommender.cli.open import open_case
+    from recommender.output.files import write_whole
+    from recommender.output.papers.papers import Terms
+    from recommender.output.papers.papers import papers as made
+
+    case = open_case(files, catalogue)
+    if not shock and not case.order:
+        raise BadInput([Problem("the question", "nothing fits, so there is nothing to hand over")])
+    key = shock or case.keys[case.order[0][0].bundle.whole.shock]
+    terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
+    every = made(case, key, terms)
+    try:
+        output.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise BadInput([Problem(str(output), f"cannot be made a folder: {reason}")]) from None
+    for name, text in every.items():
+        write_whole(output / name, text)
+    print(f"{output}: {', '.join(every)} written.")
+
+
+def fitted(
+    file: Annotated[Path, typer.Argument(help="The TOML file that holds [bike].")],
+    sag_down: Annotated[
+        float | None, typer.Option(help="Sag at the shaft, mm, read settling down.")
+    ] = None,
+    sag_up: Annotated[
+        float | None, typer.Option(help="Sag at the shaft, mm, read rising up.")
+    ] = None,
+    gap: Annotated[
+        float | None, typer.Option(help="Tyre to frame, mm, bottomed with the air out.")
+    ] = None,
+    eye_to_eye: Annotated[
+        float | None, typer.Option("--eye-to-eye", help="Eye to eye, mm, at that moment.")
+    ] = None,
+    shock: Annotated[str, typer.Option(help="Part number of the shock that was fitted.")] = "",
+    catalogue: CatalogueDir = None,
+) -> None:
+    """Writes measured sag and bottomed clearance back into the bike's file."""
+    from recommender.catalogue.catalogue import read_catalogue
+    from recommender.catalogue.fitted import Measured, written_back
+    from recommender.cli.inputs import shipped
+    from recommender.output.files import write_whole
+
+    measured = Measured(sag_down, sag_up, gap, eye_to_eye, shock)
+    read = read_catalogue(catalogue or shipped("catalogs"))
+    text, told = written_back(file, measured, read)
+    write_whole(file, text)
+    for line in told:
+        print(line)
+    print(f"{file} written.")

@@ -1,0 +1,121 @@
+"""`serves`: the look-up turned round, from the shock on the shelf to the bikes it serves."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.inputs import AsJson, CatalogueDir
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recommender.advice.reverse import Reverse
+    from recommender.catalogue.catalogue import Catalogue
+    from recommender.facts.bike import Bike
+    from recommender.facts.rider import Rider
+    from recommender.facts.wishes import Wishes
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(epilog="Example: recommender serves SN-210x50 --file rider.toml --most 5")(serves)
+
+
+def serves(
+    shocks: Annotated[
+        list[str] | None, typer.Argument(help="Part numbers.", show_default=False)
+    ] = None,
+    stock: Annotated[
+        bool, typer.Option("--stock", help="Every shock that is counted and on the shelf.")
+    ] = False,
+    file: Annotated[
+        list[Path] | None,
+        typer.Option("--file", "-f", help="TOML with a bike, a rider or wishes to look through "
+                     "besides the catalogue's frames. Repeatable.", show_default=False),
+    ] = None,
+    most: Annotated[int, typer.Option(min=1, max=10_000, help="Bikes shown for each shock.")] = 10,
+    catalogue: CatalogueDir = None,
+    as_json: AsJson = False,
+) -> None:  # fmt: skip
+    """Which known bikes and riders a shock, or the whole stock, serves, and with what hardware.
+
+    Without a rider: three of 60, 80 and 100 kg.
+    """
+    from rich.progress import Progress
+
+    from recommender.advice.reverse import known, reverse, rows_of
+    from recommender.catalogue.catalogue import read_catalogue
+    from recommender.cli.inputs import shipped
+    from recommender.cli.main import ANSWERED, NOTHING_FITS
+    from recommender.cli.show import show
+    from recommender.facts.problems import BadInput, Problem
+    from recommender.output.terminal import console
+
+    if bool(shocks) == stock:
+        raise BadInput([Problem("serves", "name shocks, or --stock for all on the shelf")])
+    read = read_catalogue(catalogue or shipped("catalogs"))
+    bikes, riders, wishes = _files(file or [], read)
+    rows = rows_of(read, shocks or [], stock)
+    among = known(read, riders, bikes)
+    with Progress(console=console(stderr=True), transient=True) as bar:
+        task = bar.add_task("bikes and riders", total=None)
+        made = reverse(
+            read, rows, among, wishes, most,
+            lambda count, of: bar.update(task, completed=count, total=of),
+        )  # fmt: skip
+    show(made, lambda: _screen(made), as_json)
+    raise typer.Exit(ANSWERED if made.served else NOTHING_FITS)
+
+
+def _files(paths: list[Path], read: "Catalogue") -> "tuple[dict[str, Bike], list[Rider], Wishes]":
+    """The bikes, riders and wishes of the files; a file may hold any of the three."""
+    from recommender.catalogue.document import read_toml
+    from recommender.catalogue.question import read_question
+    from recommender.facts.problems import BadInput, Problem
+    from recommender.facts.wishes import Wishes
+
+    bikes: dict[str, Bike] = {}
+    riders: list[Rider] = []
+    wishes: Wishes | None = None
+    for path in paths:
+        raw, _ = read_toml(path)
+        told = read_question([path], read.frames, bike_wanted=False)
+        if "bike" in raw:
+            bikes[told.bike.name if told.bike.name != "the bike" else path.stem] = told.bike
+        if "rider" in raw:
+            riders.append(told.rider)
+        if "wishes" in raw:
+            if wishes is not None:
+                raise BadInput([Problem(str(path), "wishes stand in another file already")])
+            wishes = told.wishes
+    return bikes, riders, wishes or Wishes()
+
+
+def _screen(made: "Reverse") -> "RenderableType":
+    from rich.box import SIMPLE
+    from rich.console import Group
+    from rich.table import Table
+
+    from recommender.output.terminal import heading, line, money
+
+    told = f"{len(made.served)} bikes and riders served; {made.asked} looked through"
+    parts: list[RenderableType] = [heading(told)]
+    for shock in dict.fromkeys(one.shock for one in made.served):
+        table = Table(box=SIMPLE, pad_edge=False)
+        for name in ("bike", "rider", "with"):
+            table.add_column(name, overflow="fold")
+        for name in ("cost", "points"):
+            table.add_column(name, justify="right")
+        for one in made.served:
+            if one.shock == shock:
+                mark = "" if one.state == "fits" else " (?)"
+                table.add_row(
+                    line(one.bike + mark), line(one.rider), line("; ".join(one.parts)),
+                    money(one.price, made.currency), f"{100 * one.share:.0f} %",
+                )  # fmt: skip
+        parts += [heading(shock), table]
+    if made.unserved:
+        parts.append(line(f"Serve none of them: {', '.join(made.unserved)}"))
+    parts.append(line("(?): can't be said yet."))
+    return Group(*parts)

@@ -1,0 +1,124 @@
+"""`import-stock`: a shop's own export as rows of a catalogue table."""
+
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from recommender.cli.inputs import AsJson, CatalogueDir
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from recommender.catalogue.imports import Imported
+
+REASONS_SHOWN = 12
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        epilog="Example: recommender import-stock demo/shop/stock.toml --dry-run"
+    )(import_stock)  # fmt: skip
+
+
+def import_stock(
+    mapping: Annotated[Path, typer.Argument(help="TOML that says what the columns mean.")],
+    file: Annotated[
+        Path | None, typer.Option("--file", "-f", help="The export, instead of the mapping's own.")
+    ] = None,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", help="Folder for the accepted and the rejected rows.")
+    ] = Path(),
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what was understood; write nothing.")
+    ] = False,
+    accept: Annotated[
+        bool, typer.Option("--accept", help="Succeed although some rows were rejected.")
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace files of an earlier import.")
+    ] = False,
+    catalogue: CatalogueDir = None,
+    as_json: AsJson = False,
+) -> None:
+    """Reads a shop's CSV or XLSX by a mapping; keeps accepted and rejected rows apart.
+
+    With --catalogue the suppliers that rows name are looked up there.
+    """
+    from recommender.catalogue.imports import import_rows
+    from recommender.catalogue.mapping import read_mapping
+    from recommender.catalogue.read import read_table
+    from recommender.cli.main import ANSWERED, BAD_INPUT
+    from recommender.output import terminal
+
+    told = read_mapping(mapping)
+    suppliers = read_table(catalogue / "suppliers.csv", "suppliers") if catalogue else None
+    made = import_rows(told, told.grid(file), suppliers)
+    written = () if dry_run else _write(made, out, replace)
+    if as_json:
+        print(_json(made, written))
+    else:
+        terminal.console().print(_report(made, written))
+    raise typer.Exit(BAD_INPUT if made.rejected and not accept else ANSWERED)
+
+
+def _write(made: "Imported", out: Path, replace: bool) -> tuple[str, ...]:
+    """Both files whole, the rejected rows first, so that nothing is lost on the way."""
+    from recommender.facts.problems import BadInput, Problem
+    from recommender.output.files import write_whole
+
+    rejected, accepted = out / f"{made.table}-rejected.csv", out / f"{made.table}.csv"
+    there = [path for path in (rejected, accepted) if path.exists()]
+    if there and not replace:
+        message = "this file is there already: --replace overwrites it, --out takes another folder"
+        raise BadInput(Problem(str(path), message) for path in there)
+    write_whole(rejected, made.rejected_csv())
+    write_whole(accepted, made.accepted_csv())
+    return str(accepted), str(rejected)
+
+
+def _json(made: "Imported", written: tuple[str, ...]) -> str:
+    import json
+    from dataclasses import asdict
+
+    told = asdict(made) | {"written": written}
+    return json.dumps(told, indent=2, ensure_ascii=False)
+
+
+def _reason(why: str) -> str:
+    """A reason without the value, so that alike ones are counted together."""
+    column, _, rest = why.partition(": ")
+    return f"{column}: {rest.rpartition(chr(39) + ': ')[2]}" if rest else why
+
+
+def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
+    from rich.box import SIMPLE
+    from rich.console import Group
+    from rich.table import Table
+
+    from recommender.output.terminal import bullets, heading, line
+
+    table = Table(box=SIMPLE, pad_edge=False)
+    for name in ("field", "taken from", "filled", "for example"):
+        table.add_column(name, overflow="fold")
+    for one in made.understood:
+        table.add_row(line(one.field), line(one.source), str(one.filled), line(one.example))
+    parts: list[RenderableType] = [
+        heading(f"{made.table}: {len(made.accepted)} rows accepted, {len(made.rejected)} rejected"),
+        *bullets(made.notes), table,
+    ]  # fmt: skip
+    if made.unused:
+        parts.append(line(f"Columns not used: {', '.join(made.unused)}"))
+    if made.rejected:
+        parts.append(heading("Rejected, by reason"))
+        counts = Counter(_reason(why) for row in made.rejected for why in row.why)
+        parts += bullets(f"{n} x {why}" for why, n in counts.most_common(REASONS_SHOWN))
+        parts.append(heading("The first of them"))
+        parts += bullets(f"row {row.line}: {'; '.join(row.why)}" for row in made.rejected[:5])
+    if written:
+        parts.append(line(f"Written: {written[0]} and {written[1]}"))
+    else:
+        parts.append(line("Nothing was written.", "italic"))
+    return Group(*parts)

@@ -1,0 +1,1 @@
+"""A fleet: the fewest parts that serve every bike, proved; the spares to keep; the rollout."""

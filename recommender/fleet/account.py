@@ -1,0 +1,298 @@
+"""The fleet's answers put into records."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from recommender.answer.answer import INVENTED
+from recommender.catalogue.catalogue import Catalogue
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import nearest
+from recommender.fleet.changes import Change, changes
+from recommender.fleet.checked import checked
+from recommender.fleet.curve import curve
+from recommender.fleet.groups import Group
+from recommender.fleet.records import (
+    BikeRecord,
+    BuildRecord,
+    CurvePoint,
+    DropRecord,
+    GroupRecord,
+    KitRecord,
+    OwnBest,
+    PlanRecord,
+    SettingRecord,
+    StageRecord,
+    Unserved,
+)
+from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.task import Limits, Task, Way
+from recommender.fleet.ways import make_task, mounting
+from recommender.fleet.why import alone, drop, known_names, own_best, reason
+from recommender.rules.market import open_market
+
+SECONDS = 60.0
+
+
+@dataclass(frozen=True)
+class Fleet:
+    """A fleet and a catalogue, and everything computed from the two, each once. `point` is what a
+    point of one bike is worth in money; `keep` keeps fitted shocks that can serve."""
+
+    groups: tuple[Group, ...]
+    catalogue: Catalogue
+    limits: Limits = field(default_factory=Limits)
+    point: float = 20.0
+    keep: bool = False
+    seconds: float = SECONDS
+
+    @property
+    def currency(self) -> str:
+        return self.groups[0].question.wishes.currency
+
+    @property
+    def invented(self) -> bool:
+        return INVENTED in self.catalogue.shocks.text("source").words
+
+    @cached_property
+    def task(self) -> Task:
+        task = make_task(self.groups, self.catalogue, self.point, self.keep)
+        unknown = [name for name in self.limits.on_hand if name not in self._numbers(task)]
+        if unknown:
+            accepted = sorted(self._numbers(task))
+            message = "no such part in the catalogue"
+            raise BadInput(
+                Problem("on hand", message + nearest(name, accepted), value=name)
+                for name in unknown
+            )
+        return task
+
+    def _numbers(self, task: Task) -> set[str]:
+        tables = (self.catalogue.shocks, self.catalogue.kits, self.catalogue.springs)
+        return set(known_names(task)).union(*(table.keys() for table in tables))
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The best plan. Raises BadInput where none keeps within the limits, or none was found."""
+        try:
+            plan = standardise(self.task, self.limits, self.seconds)
+        except TimeoutError as error:
+            raise BadInput([Problem("the plan", str(error))]) from None
+        if plan is None:
+            raise BadInput([Problem("the plan", "no plan keeps within these limits: ease one")])
+        return plan
+
+    @cached_property
+    def changes(self) -> tuple[Change, ...]:
+        return changes(self.plan, self.groups)
+
+    @cached_property
+    def own_best(self) -> Mapping[int, Way]:
+        return own_best(self.task)
+
+    @cached_property
+    def minimums(self) -> Mapping[str, float]:
+        """Order minimums by supplier, in the wishes' currency."""
+        return open_market(self.groups[0].question, self.catalogue).order_minimum
+
+
+def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
+    """The plan in full; the trade-off curve where it is asked for."""
+    plan, task = fleet.plan, fleet.task
+    return PlanRecord(
+        currency=fleet.currency,
+        invented=fleet.invented,
+        catalogue_digest=fleet.catalogue.digest,
+        bikes=task.bikes,
+        served=plan.served,
+        stages=tuple(
+            StageRecord(
+                name=one.name, value=round(one.value, 4), gap=round(one.gap, 4), proved=one.proved
+            )
+            for one in plan.stages
+        ),
+        proved=plan.proved,
+        cost=plan.cost,
+        loss=plan.loss,
+        point=fleet.point,
+        builds=_builds(fleet.changes),
+        kits=_kits(plan),
+        groups=tuple(_group(fleet, number) for number in range(len(fleet.groups))),
+        bike_plans=tuple(_bike(fleet, one) for one in fleet.changes),
+        unserved=tuple(_unserved(fleet)),
+        curve=tuple(_points(fleet)) if with_curve else (),
+        cautions=checked(fleet.changes, fleet.catalogue),
+        notes=tuple(_notes(fleet)),
+    )
+
+
+def _builds(made: Iterable[Change]) -> tuple[BuildRecord, ...]:
+    by_build: dict[str, list[Change]] = defaultdict(list)
+    for one in made:
+        by_build[one.way.build].append(one)
+    out = []
+    for name, some in sorted(by_build.items()):
+        shock, _, tune = name.split(" | ")
+        kept = sum(not one.way.shock for one in some)
+        stroke = mounting(some[0].way).stroke_mm
+        out.append(
+            BuildRecord(
+                name=name, shock=shock, stroke_mm=stroke, tune=tune, bikes=len(some), kept=kept
+            )
+        )
+    return tuple(out)
+
+
+def _kits(plan: Plan) -> tuple[KitRecord, ...]:
+    pieces = plan.pieces()
+    return tuple(KitRecord(part=name, pieces=pieces[name]) for name in plan.numbers)
+
+
+def _group(fleet: Fleet, number: int) -> GroupRecord:
+    group = fleet.groups[number]
+    fitting = {way.build for way in fleet.task.ways if way.group == number}
+    return GroupRecord(
+        name=group.name, model=group.model, riders=group.riders_text,
+        spring_changes=group.changes, bikes=group.bikes, builds_that_fit=tuple(sorted(fitting)),
+        served=sum(count for way, count in fleet.plan.taken if way.group == number),
+    )  # fmt: skip
+
+
+def _bike(fleet: Fleet, one: Change) -> BikeRecord:
+    how = mounting(one.way)
+    best = fleet.own_best[one.way.group]
+    return BikeRecord(
+        bike=one.bike,
+        group=one.group.name,
+        build=one.way.build,
+        kept=how.kept,
+        head=one.head.part.name,
+        shaft=one.shaft.part.name,
+        settings=tuple(
+            SettingRecord(spring=s.spring, from_kg=round(s.low, 2), to_kg=round(s.high, 2))
+            for s in how.settings
+        ),
+        cost=one.cost,
+        points=how.points,
+        own_best=OwnBest(
+            build=best.build, cost=round(_money_alone(fleet.task, best), 2),
+            points=mounting(best).points,
+        ),
+        why=_why(fleet, one, best),
+    )  # fmt: skip
+
+
+def _money_alone(task: Task, way: Way) -> float:
+    return alone(task, way) - task.point * way.loss
+
+
+def _why(fleet: Fleet, one: Change, best: Way) -> str:
+    """Why this bike has this build and not its own best."""
+    if one.way.build == best.build:
+        return "this build is its own best"
+    shared = sorted({c.group.name for c in fleet.changes if c.way.build == one.way.build})
+    others = [name for name in shared if name != one.group.name]
+    more = one.cost - _money_alone(fleet.task, best)
+    points = mounting(best).points - mounting(one.way).points
+    told = f"{best.build} would be its own best: "
+    told += f"{abs(more):.2f} {fleet.currency} {'less' if more >= 0 else 'more'}, "
+    told += f"{abs(points):.2f} points {'more' if points >= 0 else 'fewer'}"
+    if others:
+        named = ", ".join(others[:3]) + (f" and {len(others) - 3} more" if len(others) > 3 else "")
+        return f"shared with {named}; {told}"
+    return f"it needs the fewest kits of the plan; {told}"
+
+
+def _unserved(fleet: Fleet) -> Iterable[Unserved]:
+    served = Counter[int]()
+    for way, count in fleet.plan.taken:
+        served[way.group] += count
+    able = {way.group for way in fleet.task.ways}
+    for number, group in enumerate(fleet.groups):
+        left = group.bikes[served[number] :]
+        if not left:
+            continue
+        if number in able:
+            yield Unserved(
+                group=group.name, bikes=left, why="builds fit, but the limits do not reach so far",
+                least_change="ease the budget, stock, supplier, share or number of builds",
+            )  # fmt: skip
+            continue
+        found = reason(group, fleet.catalogue)
+        yield Unserved(
+            group=group.name, bikes=left, why=found.why, least_change=found.least_change,
+            nearest=found.nearest, corrections=found.corrections,
+        )  # fmt: skip
+
+
+def _points(fleet: Fleet) -> Iterable[CurvePoint]:
+    for count, plan in curve(fleet.task, fleet.limits, fleet.seconds):
+        yield CurvePoint(
+            builds=count, served=plan.served, kits=len(plan.numbers), cost=plan.cost,
+            loss=plan.loss, proved=plan.proved,
+        )  # fmt: skip
+
+
+def _notes(fleet: Fleet) -> Iterable[str]:
+    yield (
+        f"A point of one bike's score is weighed as {fleet.point:g} {fleet.currency}; points are "
+        "those the build itself decides, for the middle rider."
+    )
+    if not fleet.limits.in_stock:
+        short = _short_of_stock(fleet.plan)
+        if short:
+            yield (
+                "Suppliers' stock is no limit here; fewer on the shelf than the plan needs: "
+                f"{', '.join(short[:6])}{' and others' if len(short) > 6 else ''}."
+            )
+    unpriced = sorted({part.name for part in fleet.plan.parts() if not part.priced})
+    if unpriced:
+        yield f"No price is known for {', '.join(unpriced)}: the cost is without them."
+    for stage in fleet.plan.stages:
+        if not stage.proved:
+            yield (
+                f"Time ran out: {stage.name} are not proved best; a plan better by up to "
+                f"{stage.gap:g} is not ruled out."
+            )
+
+
+def _short_of_stock(plan: Plan) -> list[str]:
+    stock = {part.name: part.stock for part in plan.parts()}
+    hand = dict(plan.from_hand)
+    return [
+        f"{name} ({pieces - hand.get(name, 0)} needed, {stock[name]:g} there)"
+        for name, pieces in sorted(plan.pieces().items())
+        if pieces - hand.get(name, 0) > stock[name]
+    ]
+
+
+def drop_record(fleet: Fleet, part: str) -> DropRecord:
+    """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
+    names = known_names(fleet.task)
+    if part not in names:
+        message = f"no way to serve the fleet uses it{nearest(part, names)}"
+        raise BadInput([Problem("the fleet", message, value=part)])
+    try:
+        made = drop(fleet.task, part, fleet.limits, fleet.plan, fleet.seconds)
+    except TimeoutError as error:
+        raise BadInput([Problem("the plan", str(error))]) from None
+    before, after = made.before, made.after
+    if after is None:
+        after = Plan(fleet.task.without(part), (), (), ())
+    used = [
+        one.bike for one in fleet.changes
+        if part in (one.way.build, one.way.shock, *(p.name for p in one.parts))
+    ]  # fmt: skip
+    now = {one.bike for one in fleet.changes}
+    later = {one.bike for one in changes(after, fleet.groups)}
+    return DropRecord(
+        part=part, used_on=tuple(used), served_before=before.served, served_after=after.served,
+        builds_before=len(before.builds), builds_after=len(after.builds),
+        kits_before=len(before.numbers), kits_after=len(after.numbers),
+        cost_before=before.cost, cost_after=after.cost,
+        unserved=tuple(sorted(now - later)),
+        instead=tuple(sorted({*after.builds, *after.numbers} - {*before.builds, *before.numbers})),
+        proved=before.proved and after.proved,
+    )  # fmt: skip
+

@@ -1,0 +1,187 @@
+"""Alike bikes fold into groups; each group is one question with a range of riders to be served."""
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from recommender.advice.delivered import with_delivered
+from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.question import Question, read_question
+from recommender.facts.bike import PresentShock
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.rider import Rider
+from recommender.facts.wishes import Wishes
+from recommender.fleet.reading import Bikes
+from recommender.rules.market import fitted_shock
+
+_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
+
+
+@dataclass(frozen=True)
+class Group:
+    """Bikes that are alike in all that a plan reads. `changes`: springs may be changed."""
+
+    name: str
+    model: str
+    rows: tuple[Bikes, ...]
+    question: Question
+    changes: bool
+
+    @property
+    def count(self) -> int:
+        return sum(row.count for row in self.rows)
+
+    @property
+    def riders(self) -> Quantity:
+        return self.question.rider.mass_with_kit_kg
+
+    @property
+    def riders_text(self) -> str:
+        low, high = self.riders.low, self.riders.high
+        return f"{low:g} kg" if low == high else f"{low:g} to {high:g} kg"
+
+    @property
+    def bikes(self) -> tuple[str, ...]:
+        return tuple(name for row in self.rows for name in row.names())
+
+
+def fold(rows: Sequence[Bikes], folder: Path, catalogue: Catalogue) -> tuple[Group, ...]:
+    """The groups, by model, then range, then row. Model and wishes files stand in `folder`.
+
+    Raises BadInput with the problems of all rows and files.
+    """
+    problems: list[Problem] = []
+    models: dict[tuple[str, str], Question | None] = {}
+    alike: dict[tuple[object, ...], list[Bikes]] = defaultdict(list)
+    made: dict[tuple[object, ...], Question] = {}
+    for row in rows:
+        facts = row.facts
+        key = facts.model, facts.wishes
+        if key not in models:
+            try:
+                models[key] = _model(*key, folder, catalogue, row)
+            except BadInput as bad:
+                models[key] = None
+                problems += bad.problems
+        base = models[key]
+        if base is None:
+            continue
+        try:
+            question = _question(base, row, catalogue)
+        except BadInput as bad:
+            problems += bad.problems
+            continue
+        changes = facts.spring_changes == "yes"
+        same = (
+            facts.model, question.bike, question.rider, question.wishes.model_dump_json(), changes
+        )
+        alike[_key(same)].append(row)
+        made[_key(same)] = question
+    if problems:
+        raise BadInput(problems)
+    groups = [_group(made[key], some) for key, some in alike.items()]
+    return _with_names(sorted(groups, key=_order))
+
+
+def _key(parts: tuple[object, ...]) -> tuple[object, ...]:
+    return tuple(repr(part) for part in parts)
+
+
+def _order(group: Group) -> tuple[object, ...]:
+    """What stands in the file above does not matter, but for groups alike in all this."""
+    return group.model, group.riders.low, group.riders.high, group.rows[0].name
+
+
+def _group(question: Question, rows: list[Bikes]) -> Group:
+    changes = rows[0].facts.spring_changes == "yes"
+    return Group("", rows[0].facts.model, tuple(rows), question, changes)
+
+
+def _with_names(groups: list[Group]) -> tuple[Group, ...]:
+    """'trail-hire, 55 to 95 kg', with a letter where that does not tell groups apart."""
+    names: dict[str, int] = defaultdict(int)
+    for group in groups:
+        names[f"{group.model}, {group.riders_text}"] += 1
+    seen: dict[str, int] = defaultdict(int)
+    out = []
+    for group in groups:
+        name = f"{group.model}, {group.riders_text}"
+        seen[name] += 1
+        mark = f" ({group.rows[0].name})" if names[name] > 1 else ""
+        out.append(replace(group, name=name + mark))
+    return tuple(out)
+
+
+def _model(
+    model: str, wishes: str, folder: Path, catalogue: Catalogue, row: Bikes
+) -> Question:
+    """The model's own file, or a frame of the catalogue, with the wishes of theirs or a file."""
+    paths = []
+    for name, column in ((model, "model"), (wishes, "wishes")):
+        if not name:
+            continue
+        stem = name.removesuffix(".toml")
+        path = folder / f"{stem}.toml"
+        if _FILE.fullmatch(stem) and path.is_file():
+            paths.append(path)
+        elif column == "wishes" or stem not in catalogue.frames:
+            known = sorted(p.stem for p in folder.glob("*.toml"))
+            if column == "model":
+                known += list(catalogue.frames)
+            message = f"neither a file {stem[:80]}.toml beside the fleet file nor a frame's id"
+            if column == "wishes":
+                message = f"no file {stem[:80]}.toml beside the fleet file"
+            message += nearest(stem[:80], known)
+            raise BadInput([Problem("the fleet", message, row.number, column, name)])
+    if model.removesuffix(".toml") in catalogue.frames and not (paths and paths[0].stem == model):
+        frame = catalogue.frames[model]
+        bike = frame.bike.model_copy(update={"frame": model})
+        told = read_question(paths, catalogue.frames) if paths else None
+        return Question(bike, Rider(), told.wishes if told else Wishes(), "")
+    return read_question(paths, catalogue.frames)
+
+
+def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
+    facts = row.facts
+    mass = facts.rider_mass_with_kit_kg
+    if not mass.known:
+        mass = base.rider.mass_with_kit_kg
+    if not mass.known:
+        message = "the riders' masses are wanted, here or in the model's [rider]: '55 to 95'"
+        raise BadInput([Problem("the fleet", message, row.number, "rider_mass_with_kit_kg")])
+    told: dict[str, object] = {"mass_with_kit_kg": mass, "name": "the riders"}
+    if facts.taste is not None:
+        told["taste"] = facts.taste
+    bike = base.bike.model_copy(update={"present_shock": _present(base.bike.present_shock, row)})
+    question = Question(bike, base.rider.model_copy(update=told), base.wishes, base.digest)
+    try:
+        question = with_delivered(question, catalogue)
+        fitted_shock(question, catalogue)
+    except BadInput as bad:
+        raise BadInput(
+            Problem("the fleet", p.message, row.number, "present_shock", p.value)
+            for p in bad.problems
+        ) from None
+    return question
+
+
+def _present(now: PresentShock | None, row: Bikes) -> PresentShock | None:
+    """The shock that is fitted, by the row where it tells another than the model's file."""
+    facts = row.facts
+    if facts.present_shock.lower() == "none":
+        return None
+    update: dict[str, object] = {}
+    if facts.present_shock:
+        update["part_number"] = facts.present_shock
+        if now is not None and facts.present_shock != now.part_number:
+            update["facts"] = None
+            update["volume_spacers"] = PresentShock().volume_spacers
+            update["spring_rate_n_per_mm"] = PresentShock().spring_rate_n_per_mm
+    if facts.condition is not None:
+        update["condition"] = facts.condition
+    if now is None and not update:
+        return None
+    return (now or PresentShock()).model_copy(update=update)

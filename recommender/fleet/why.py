@@ -1,0 +1,132 @@
+"""Why: each bike's own best beside what the plan gives it; bikes that nothing serves; a part
+dropped."""
+
+from dataclasses import dataclass, replace
+
+from recommender.answer.answer import Case, nearest_misses
+from recommender.answer.records import Turned
+from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.question import Question
+from recommender.explain.accounts import account_of
+from recommender.facts.quantity import Quantity
+from recommender.fleet.feasible import feasible
+from recommender.fleet.groups import Group
+from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.task import Limits, Task, Way
+from recommender.search.verdicts import FITS
+
+NEAREST = 3
+WHO = {"rider": "the owner's wish", "shop": "a part to be found", "nobody": "a limit: nobody can"}
+CLOSE_KG = 0.5
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a group has no way at all: the nearest misses, corrections in words, least change."""
+
+    why: str
+    least_change: str
+    nearest: tuple[Turned, ...]
+    corrections: tuple[str, ...]
+
+
+def alone(task: Task, way: Way) -> float:
+    """What a bike costs that way with the cheapest kits, the worth of lost points added."""
+    return task.weigh(way) + sum(
+        min(fit.cost for fit in task.fits[key]) for key in (way.head, way.shaft)
+    )
+
+
+def own_best(task: Task) -> dict[int, Way]:
+    """Each group's own best way, as if it stood alone."""
+    best: dict[int, tuple[float, str, Way]] = {}
+    for way in task.ways:
+        key = alone(task, way), way.build
+        if way.group not in best or key < best[way.group][:2]:
+            best[way.group] = (*key, way)
+    return {group: way for group, (_, _, way) in best.items()}
+
+
+def reason(group: Group, catalogue: Catalogue) -> Reason:
+    """Why no build serves all riders of a group."""
+    served = widest(group, catalogue)
+    case = Case(group.question, catalogue)
+    rows = nearest_misses(case.verdicts)[:NEAREST].tolist()
+    nearest = tuple(case.turned_of(case.keys[row]) for row in rows)
+    out_of_stock = int((case.verdicts.state == FITS).sum())
+    corrections = []
+    for row in rows:
+        found = account_of(case.verdicts, row).corrections
+        if found:
+            names = ", ".join(found[0].rules)
+            corrections.append(f"{case.keys[row]}: {names} ({WHO[found[0].kind]})")
+    text = f"no build keeps every rule for riders of {group.riders_text}"
+    if out_of_stock and not group.changes:
+        text += ", spring settings and kits taken together"
+    return Reason(text, served, nearest, tuple(corrections))
+
+
+def widest(group: Group, catalogue: Catalogue) -> str:
+    """The least change of the range that lets some build serve it, from either end."""
+    low, high = group.riders.low, group.riders.high
+    out = []
+    if low < high:
+        if _any(group, catalogue, low, low):
+            top = _last(group, catalogue, low, low, high, upward=True)
+            out.append(f"riders of {low:g} to {top:g} kg alone could be served")
+        if _any(group, catalogue, high, high):
+            bottom = _last(group, catalogue, high, high, low, upward=False)
+            out.append(f"riders of {bottom:g} to {high:g} kg alone could be served")
+    if not group.changes and _any(group, catalogue, low, high, changes=True):
+        out.append("changing springs or spacers between riders would serve them all")
+    return "; ".join(out) or "no part of the riders' range is served by any build"
+
+
+def _last(
+    group: Group, catalogue: Catalogue, fixed: float, inside: float, outside: float, upward: bool
+) -> float:
+    """How far the range may reach from its fixed end, to CLOSE_KG, on the safe side."""
+    while abs(outside - inside) > CLOSE_KG:
+        middle = (inside + outside) / 2
+        ends = (fixed, middle) if upward else (middle, fixed)
+        if _any(group, catalogue, *ends):
+            inside = middle
+        else:
+            outside = middle
+    return round(inside, 1) if inside == fixed else _inward(inside, upward)
+
+
+def _inward(mass: float, upward: bool) -> float:
+    """Rounded to a tenth toward the inside of what was found to be served."""
+    tenths = mass * 10
+    return (int(tenths) if upward else -int(-tenths // 1)) / 10
+
+
+def _any(
+    group: Group, catalogue: Catalogue, low: float, high: float, changes: bool | None = None
+) -> bool:
+    mass = Quantity.exact(low) if low == high else Quantity(low, high, "range")
+    rider = group.question.rider.model_copy(update={"mass_with_kit_kg": mass})
+    question: Question = replace(group.question, rider=rider)
+    return bool(feasible(question, catalogue, group.changes if changes is None else changes, 0.0))
+
+
+@dataclass(frozen=True)
+class Dropped:
+    """The plan before and after a part cannot be had. `after` None: no plan keeps the limits."""
+
+    before: Plan
+    after: Plan | None
+
+
+def drop(task: Task, name: str, limits: Limits, plan: Plan, seconds: float) -> Dropped:
+    """What breaks if that build, shock, kit or other part is dropped."""
+    return Dropped(plan, standardise(task.without(name), limits, seconds))
+
+
+def known_names(task: Task) -> list[str]:
+    """Everything that can be dropped, by name."""
+    names = {way.build for way in task.ways} | {way.shock for way in task.ways if way.shock}
+    names |= {part.name for way in task.ways for part in way.parts}
+    names |= {fit.part.name for one in task.fits for fit in one if fit.counted}
+    return sorted(names)

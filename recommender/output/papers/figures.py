@@ -1,0 +1,141 @@
+"""The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
+
+from recommender.answer.answer import Case
+from recommender.answer.bundle import completion_kind
+from recommender.answer.graphs import curve
+from recommender.answer.records import BundleRecord
+from recommender.answer.wording import number, tell
+from recommender.output.terminal import figure, figure_text
+from recommender.ranking.order import Ranked
+from recommender.search.completion import Completion
+
+Line = tuple[str, str, str]
+"""What it is, its figure, and what is to be said of it."""
+
+COMPLAINTS = (
+    ("harsh on small bumps", "equalise the negative chamber; look for dry seals and rebound that is "
+     "too slow; then lighter compression, a little more sag"),
+    ("bottoms out", "a volume spacer; a heavier spring; firmer high-speed compression"),
+    ("wallows or bobs", "firmer low-speed compression; less sag; a lockout"),
+    ("sits deep in mid-travel", "more pressure and fewer volume spacers"),
+    ("packs down on repeated hits", "faster rebound"),
+    ("bucks on jumps", "slower rebound"),
+    ("never uses full travel", "compare the set stroke with the o-ring's mark; then fewer volume "
+     "spacers, less pressure"),
+)  # fmt: skip
+"""What riders say and what tuners do. Common practice, no source."""
+
+
+def settings(record: BundleRecord, completion: Completion) -> list[Line]:
+    """What to set before the first ride."""
+    out: list[Line] = [
+        ("sag at the shaft", figure_text(record, "sag_mm"),
+         f"{figure_text(record, 'sag_percent')} of the stroke; {figure_text(record, 'wheel_sag_mm')} "
+         "at the wheel"),
+        ("set stroke", f"{number(completion.number('stroke_mm'), 'mm')} mm", ""),
+    ]  # fmt: skip
+    if completion_kind(completion) == "coil":
+        turns = completion.number("shock_preload_turns_min")
+        soft, stiff = figure(record, "sag_if_soft_mm"), figure(record, "sag_if_stiff_mm")
+        note = ""
+        if soft and stiff and soft.nominal is not None and stiff.nominal is not None:
+            note = f"rates are +/- 5 %: sag from {stiff.nominal:.1f} to {soft.nominal:.1f} mm"
+        out.append(("coil", figure_text(record, "rate_n_per_mm"), note))
+        out.append(("preload", f"{turns:g} turns", "the least the maker allows"))
+    else:
+        psi = completion.number("fill_psi")
+        out.append(
+            ("start pressure", figure_text(record, "fill_psi"),
+             f"{psi * 0.06894757:.1f} bar; at full extension, after the negative chamber is filled")
+        )  # fmt: skip
+        out.append(("volume spacers", f"{completion.number('spring_spacers'):.0f}", ""))
+    for side, words in (("rebound", "rebound"), ("compression", "compression")):
+        line = _place(completion, side)
+        if line:
+            out.append((words, *line))
+    return out
+
+
+def _place(completion: Completion, side: str) -> tuple[str, str] | None:
+    """Where in the adjuster's range the damping needed lies."""
+    needed, low, high = (
+        completion.number(name) for name in (
+            f"needed_{side}_n_s_per_m", f"{side}_low_n_s_per_m", f"{side}_high_n_s_per_m")
+    )  # fmt: skip
+    if not high > low:
+        return None
+    share = round(100 * (needed - low) / (high - low) / 5) * 5
+    share = min(max(share, 0), 100)
+    return (
+        f"{share} % of the clicks from fully open",
+        "a start, from assumed ranges; count the clicks of this shock first",
+    )
+
+
+def bike_facts(case: Case, record: BundleRecord, completion: Completion) -> list[Line]:
+    """Bike, rider and what the spring does, for the tuner."""
+    rider = case.question.rider
+    return [
+        ("rider with kit", f"{tell('rider_mass_with_kit_kg', completion.shown('rider_mass_with_kit_kg'))} kg",
+         f"taste: {rider.taste or 'not told'}"),
+        ("rear sprung mass", f"{completion.number('sprung_mass_kg'):.1f} kg",
+         "rear share of rider with kit, and the bike's own"),
+        ("travel", figure_text(record, "travel_mm"), ""),
+        ("sag at the shaft", figure_text(record, "sag_mm"), figure_text(record, "sag_percent")),
+        ("spring", record.spring_kind, figure_text(record, "fill_psi") or figure_text(record, "rate_n_per_mm")),
+        ("rate at the wheel, at sag", figure_text(record, "wheel_rate_n_per_mm"), ""),
+        ("tune now", _tune_now(completion), "as the shock left the factory" if not _revalved(completion)
+         else "after the revalve that is ordered"),
+    ]  # fmt: skip
+
+
+def _revalved(completion: Completion) -> bool:
+    return completion.label("tune") not in ("as delivered", "serviced, tune unchanged")
+
+
+def _tune_now(completion: Completion) -> str:
+    return ", ".join(
+        f"{side} {tell(f'tune_{side}_class', completion.shown(f'tune_{side}_class'))}"
+        for side in ("compression", "rebound", "lockout")
+    )
+
+
+def wanted(record: BundleRecord, completion: Completion) -> list[tuple[str, str, str, str]]:
+    """For each side of the damper: class, coefficient needed, and the range of the tune."""
+    return [
+        (
+            side, tell(f"tune_{side}_class", completion.shown(f"tune_{side}_class")),
+            figure_text(record, f"needed_{side}_n_s_per_m"),
+            f"{figure_text(record, f'{side}_low_n_s_per_m')} to "
+            f"{figure_text(record, f'{side}_high_n_s_per_m')}",
+        )
+        for side in ("rebound", "compression")
+    ]  # fmt: skip
+
+
+def speed_words(case: Case) -> str:
+    """The shaft speed that the coefficients hold at, and whether they are measured."""
+    table = case.catalogue.tune_classes
+    low, high = (
+        table.number(f"shaft_speed_{end}_m_per_s") for end in ("low", "high")
+    )
+    measured = "measured" in table.choice("standing").words()
+    how = "some measured on a dynamometer" if measured else "assumed, not measured on a dynamometer"
+    if not (low.is_known.all() and high.is_known.all()):
+        return f"Coefficients hold at low shaft speed; the classes' ranges are {how}."
+    return (
+        f"Coefficients hold at a shaft speed of {float(low.low.min()):g} to "
+        f"{float(high.top.max()):g} m/s; the classes' ranges are {how}."
+    )
+
+
+def leverage_rows(ranked: Ranked) -> list[tuple[str, str, str]]:
+    """Shock compression, wheel travel and ratio at every quarter of the stroke."""
+    made = curve(ranked, "")
+    if made is None:
+        return []
+    last = len(made.shaft_mm) - 1
+    return [
+        (f"{made.shaft_mm[k]:.1f}", f"{made.wheel_mm[k]:.1f}", f"{made.ratio[k]:.2f}")
+        for k in (0, last // 4, last // 2, 3 * last // 4, last)
+    ]

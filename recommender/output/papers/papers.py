@@ -1,0 +1,108 @@
+"""The papers of one bundle, each a file of its own that prints on A4 and Letter."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from importlib.resources import files
+from typing import Any
+
+from markupsafe import Markup
+
+from recommender.answer.answer import Case, is_invented, notes
+from recommender.answer.bundle import completion_kind, completion_of
+from recommender.answer.cautions import USUAL
+from recommender.answer.records import BundleRecord
+from recommender.output.page.page import environment, policy
+from recommender.output.page.words import headline, title
+from recommender.output.papers.figures import (
+    COMPLAINTS,
+    bike_facts,
+    leverage_rows,
+    settings,
+    speed_words,
+    wanted,
+)
+from recommender.output.terminal import STATE_WORDS, figure_text
+
+PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
+CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What the shop states: who it is, the day, how long the quote stands, and tax in per cent
+    (None: none stated), contained in the prices or put on top."""
+
+    date: date
+    shop: str = ""
+    valid_days: int = 14
+    tax_percent: float | None = None
+    included: bool = True
+
+
+def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
+    """File name -> HTML of every paper. BadInput where the shock is ruled out or unknown."""
+    record, _ = case.bundle_of(shock)
+    ranked = case.best(shock)
+    completion = completion_of(ranked)
+    context: dict[str, Any] = {
+        "bike": case.question.bike.name, "rider": case.question.rider.name,
+        "record": record, "name": title(record), "key": record.shock, "terms": terms,
+        "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
+        "currency": case.question.wishes.currency,
+        "sums": sums(record, terms),
+        "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
+        "figures": headline(record)[1:-2], "assumed": assumed(case, record),
+        "settings": settings(record, completion), "complaints": COMPLAINTS,
+        "air": completion_kind(completion) == "air",
+        "sag": f"{figure_text(record, 'sag_mm')} ({figure_text(record, 'sag_percent')} of the stroke)",
+        "gap": f"{completion.number('bike_tyre_minimum_gap_mm'):g} mm",
+        "bottomed": f"{completion.number('shock_length_mm') - completion.number('stroke_mm'):.1f} mm "
+        "or a little more: a bumper may hold it 1 to 3 mm short by hand",
+        "facts": bike_facts(case, record, completion),
+        "leverage": leverage_rows(ranked), "level": notes(case)[0],
+        "wanted": wanted(record, completion), "speed": speed_words(case),
+    }  # fmt: skip
+    style = files("recommender.output.papers").joinpath("paper.css").read_text("utf-8")
+    made = environment("recommender.output.papers")
+    context |= {"style": Markup(style), "policy": policy("", style)}
+    return {f"{name}.html": made.get_template(f"{name}.html").render(context) for name in PAPERS}
+
+
+@dataclass(frozen=True)
+class Sums:
+    """Before tax, tax, and the whole, as written; tax None where none was stated."""
+
+    net: str
+    tax: str | None
+    gross: str
+    percent: str
+
+
+def sums(record: BundleRecord, terms: Terms) -> Sums:
+    """The quote's sums in cents, halves rounded up; net and tax add up to the whole."""
+    total = Decimal(str(record.price)).quantize(CENT)
+    if terms.tax_percent is None:
+        return Sums(f"{total}", None, f"{total}", "")
+    rate = Decimal(str(terms.tax_percent)) / 100
+    share = total - total / (1 + rate) if terms.included else total * rate
+    tax = share.quantize(CENT, ROUND_HALF_UP)
+    net, gross = (total - tax, total) if terms.included else (total, total + tax)
+    return Sums(f"{net}", f"{tax}", f"{gross}", f"{terms.tax_percent:g}")
+
+
+def assumed(case: Case, record: BundleRecord) -> list[str]:
+    """What the quote rests on."""
+    rider = case.question.rider
+    mass = rider.mass_with_kit_kg
+    known = f"{mass.low:g} kg" if mass.low == mass.high else f"{mass.low:g} to {mass.high:g} kg"
+    out = [
+        f"Rider with kit: {known if mass.known else 'not told'}.",
+        "Prices and delivery as in the catalogue on the day of the quote.",
+        *notes(case),
+    ]
+    if any(part.how == "reuse" for part in record.parts):
+        out.append("Sleeves that are reused are unworn; each gets a new bushing in a new shock.")
+    for code, rate in sorted(case.question.wishes.rates.items()):
+        out.append(f"1 {code} = {rate:g} {case.question.wishes.currency}.")
+    return out

@@ -1,0 +1,80 @@
+"""Measured figures written back into a bike's file."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from recommender.catalogue.catalogue import read_catalogue
+from recommender.catalogue.fitted import Measured, written_back
+from recommender.cli.main import app
+from recommender.facts.problems import BadInput
+from tests.catalogue.build import shock, write_catalogue
+
+BIKE = """# my bike, measured in May
+[bike]
+name = "Mine"   # not its real name
+tyre = { width_mm = 60, gap_mm = 12 }
+
+[bike.present_shock]
+part_number = "OLD"
+volume_spacers = 2
+"""
+
+
+@pytest.fixture
+def bike(tmp_path: Path) -> Path:
+    path = tmp_path / "bike.toml"
+    path.write_text(BIKE, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write_catalogue(tmp_path / "catalogue", shocks=[shock("OLD"), shock("NEW")])
+
+
+def test_sag_and_gap_are_set_and_all_else_stays(bike: Path, folder: Path) -> None:
+    text, told = written_back(bike, Measured(15.5, 14.5, 9, 158), read_catalogue(folder))
+    got = tomllib.loads(text)["bike"]
+    assert got["present_shock"] == {"part_number": "OLD", "volume_spacers": 2, "sag_mm": 15.0}
+    assert got["tyre"] == {"width_mm": 60, "gap_mm": 9, "gap_eye_to_eye_mm": 158}
+    assert "# my bike, measured in May" in text
+    assert "# not its real name" in text
+    assert any("friction 0.5 mm" in line for line in told)
+
+
+def test_a_new_shock_takes_the_old_ones_facts_away(bike: Path, folder: Path) -> None:
+    text, _ = written_back(bike, Measured(shock="NEW"), read_catalogue(folder))
+    assert tomllib.loads(text)["bike"]["present_shock"] == {"part_number": "NEW"}
+
+
+@pytest.mark.parametrize(
+    ("measured", "says"),
+    [
+        (Measured(), "nothing was measured"),
+        (Measured(sag_down=12), "--sag-up"),
+        (Measured(gap=9), "--eye-to-eye"),
+        (Measured(gap=float("nan"), eye_to_eye=150), "a number of mm"),
+        (Measured(gap=900, eye_to_eye=150), "0 to 150"),
+        (Measured(shock="NEWW"), "NEW"),
+    ],
+)
+def test_what_cannot_be_is_refused(
+    measured: Measured, says: str, bike: Path, folder: Path
+) -> None:
+    with pytest.raises(BadInput) as bad:
+        written_back(bike, measured, read_catalogue(folder))
+    assert says in "\n".join(str(one) for one in bad.value.problems)
+
+
+def test_command_writes_whole_or_nothing(bike: Path, folder: Path) -> None:
+    run, options = CliRunner(), ["-c", str(folder), "--gap", "900", "--eye-to-eye", "158"]
+    told = run.invoke(app, ["fitted", str(bike), *options])
+    assert isinstance(told.exception, BadInput)
+    assert bike.read_text(encoding="utf-8") == BIKE
+    options[3] = "9"
+    told = run.invoke(app, ["fitted", str(bike), *options])
+    assert told.exit_code == 0, told.output
+    assert tomllib.loads(bike.read_text(encoding="utf-8"))["bike"]["tyre"]["gap_mm"] == 9

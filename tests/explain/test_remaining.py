@@ -1,0 +1,33 @@
+"""What is left to measure after a correction, against every completion."""
+
+from hypothesis import given
+
+from recommender.explain.accounts import account_of
+from recommender.explain.corrections import mask_of
+from recommender.explain.remaining import with_left
+from tests.catalogue import build
+from tests.explain.markets import Asked, asked, random_asked
+from tests.explain.naive import both, smallest
+
+
+@given(random_asked(5))
+def test_same_as_all_completions(case: Asked) -> None:
+    market, verdicts = case.market, case.judged()
+    for shock in range(len(verdicts.state)):
+        pairs = both(market, case.wishes, shock)
+        for one in account_of(verdicts, shock).corrections[:4]:
+            if one.sure:
+                continue
+            mask = mask_of(verdicts.rules, one.rules)
+            left = smallest(b & ~mask for a, b in pairs if not a & ~mask)
+            found = with_left(market, case.wishes, shock, one).left
+            assert {mask_of(verdicts.rules, names) for names in found} == set(left) - {0}
+
+
+def test_the_doubtful_length_is_left() -> None:
+    """Too dear, and its length may be a millimetre too much."""
+    shock = build.shock(length_mm="210 +/- 1.5", price=5000)
+    case = asked(shocks=[shock], wishes={"budget": {"must": 900}})
+    one = account_of(case.judged(), 0).corrections[0]
+    assert (one.rules, one.sure) == (("wish: budget",), False)
+    assert with_left(case.market, case.wishes, 0, one).left == (("length",),)

@@ -1,0 +1,121 @@
+"""The script's arithmetic against the program's own, and whole answers for moved wishes.
+
+Rounding is compared with Python's, interpolation with NumPy's: both D (reference library).
+"""
+
+import json
+import random
+from typing import Any
+
+import numpy as np
+import pytest
+
+from recommender.answer.answer import Case
+from recommender.answer.movable import movable
+from recommender.cli.inputs import shipped
+from recommender.cli.open import open_case
+from recommender.output.page.data import as_json, page_data
+from recommender.output.page.page import source
+from recommender.search.bundles import Bundle
+from tests.page.moving import moved, options, random_move, told
+
+QUESTIONS = ("", "coil-or-air", "hinge", "keep")
+ANSWERS = """moves => {
+  const data = Engine.open(DATA);
+  return moves.map(move => {
+    const made = Engine.answer(data, move.wishes, move.weights);
+    return made.list.map(one => ({
+      key: one.shock.key, sure: one.sure, points: one.points, price: one.price, mass: one.mass,
+      days: one.days, workshop: one.workshop, doubt: one.doubt, way: one.way, rows: one.rows,
+      scores: Engine.scores(one.shock, one, made.made, move.wishes)
+        .map(each => [each.name, each.value, each.points]),
+    }));
+  });
+}"""
+
+
+@pytest.fixture
+def engine(watch: Any) -> Any:
+    """A blank page that holds the engine."""
+    page = watch().page
+    page.goto("about:blank")
+    page.add_script_tag(content=source("engine.js").replace("const Engine", "var Engine", 1))
+    return page
+
+
+def test_rounding_is_pythons(engine: Any) -> None:
+    rng = random.Random(3)
+    halves = [k / 2**n for k in range(-9, 200) for n in (1, 2, 3, 7, 8)]
+    numbers = halves + [rng.uniform(0, 4) for _ in range(300)] + [2.675, 1.005, 0.1 + 0.2, 702.005]
+    for decimals in (0, 2, 6):
+        got = engine.evaluate(
+            f"xs => xs.map(x => Engine.rounded(x, {decimals}))", [x for x in numbers if x >= 0]
+        )
+        want = [round(round(x, decimals) * 10**decimals) for x in numbers if x >= 0]
+        assert got == want
+
+
+def test_values_are_numpys(engine: Any) -> None:
+    points = [[0.0, 1.0], [450.0, 0.6], [700.0, 0.0]]
+    rng = random.Random(4)
+    xs = [0.0, 450.0, 700.0, 900.0, *(rng.uniform(-5, 800) for _ in range(300))]
+    got = engine.evaluate("([p, xs]) => xs.map(x => Engine.valueAt(p, x))", [points, xs])
+    want = np.round(np.interp(xs, [p[0] for p in points], [p[1] for p in points]), 6).tolist()
+    assert got == want
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_moved_wishes_are_answered_as_the_program_answers(
+    name: str, engine: Any, case: Case
+) -> None:
+    folder = shipped("demo") / "questions" / name
+    files = [folder / f"{one}.toml" for one in ("bike", "rider", "wishes")]
+    check_moves(engine, open_case(files, None) if name else case, moves=8, seed=11)
+
+
+def check_moves(engine: Any, case: Case, moves: int, seed: int) -> None:
+    """The page's answer to random moves equals the program's, bundle by bundle, part by part."""
+    found = movable(case.market, case.question.wishes)
+    data = json.loads(as_json(page_data(case, found)))
+    engine.evaluate("data => { globalThis.DATA = data; }", data)
+    rng = random.Random(seed)
+    asked = {"wishes": data["wishes"],
+             "weights": {one["name"]: one["weight"] for one in data["criteria"]}}  # fmt: skip
+    wanted = [asked, *(random_move(data, rng) for _ in range(moves))]
+    sizes = set()
+    for move, got in zip(wanted, engine.evaluate(ANSWERS, wanted), strict=True):
+        for row in got:
+            way = found.ways[case.keys.index(row["key"])][row.pop("way")]
+            at = [int(one.row[k]) for one, k in zip(way.entries, row.pop("rows"), strict=True)]
+            row["parts"] = options(Bundle(way.whole, tuple(at), row["sure"], 0))
+        want = told(moved(case, move))
+        # What no single unmeasured fact can save is left out of the page's data for good.
+        kept = {case.keys[shock] for shock in found.ways}
+        assert got == [row for row in want["list"] if row["key"] in kept], move
+        assert all(not row["sure"] for row in want["list"] if row["key"] not in kept)
+        sizes.add(len(got))
+    assert len(sizes) > 1, "the moves changed nothing"
+
+
+def test_states_as_asked_are_the_programs(engine: Any, case: Case) -> None:
+    hinge = shipped("demo") / "questions" / "hinge"
+    asked = open_case([hinge / f"{one}.toml" for one in ("bike", "rider", "wishes")], None)
+    for one in (case, asked):
+        data = json.loads(as_json(page_data(one, movable(one.market, one.question.wishes))))
+        weights = {each["name"]: each["weight"] for each in data["criteria"]}
+        counts = engine.evaluate(
+            "([d, w]) => Engine.answer(Engine.open(d), d.wishes, w).counts", [data, weights]
+        )
+        assert counts == one.state_counts()
+
+
+def test_data_stands_safely_inside_a_script_element() -> None:
+    text = as_json({"a": "</script><!--<script>", "b": "\u2028&amp;"})
+    assert not set("<>&\u2028") & set(text)
+    assert json.loads(text) == {"a": "</script><!--<script>", "b": "\u2028&amp;"}
+
+
+def test_no_number_that_json_lacks(case: Case) -> None:
+    text = as_json(page_data(case, movable(case.market, case.question.wishes)))
+    assert "NaN" not in text
+    assert "Infinity" not in text

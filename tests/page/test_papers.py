@@ -1,0 +1,107 @@
+"""The papers: what they say, their sums, and how they print."""
+
+import json
+import re
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from recommender.answer.answer import Case
+from recommender.cli.main import app
+from recommender.facts.problems import BadInput
+from recommender.output.papers.papers import PAPERS, Terms, papers, sums
+
+DAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def best(case: Case) -> str:
+    return case.keys[case.order[0][0].bundle.whole.shock]
+
+
+@pytest.fixture(scope="module")
+def made(case: Case, best: str) -> dict[str, str]:
+    return papers(case, best, Terms(DAY, shop="Barn Lane", tax_percent=19))
+
+
+def plain(html: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html))
+
+
+def test_each_paper_says_what_it_is_for(made: dict[str, str], case: Case, best: str) -> None:
+    record, _ = case.bundle_of(best)
+    assert set(made) == {f"{name}.html" for name in PAPERS}
+    for part in record.parts:
+        assert part.text in plain(made["quote.html"])
+        assert part.text in plain(made["job-card.html"])
+    for job in record.jobs:
+        assert job.job in plain(made["job-card.html"])
+        for tool in job.tools:
+            assert tool in plain(made["job-card.html"])
+    assert "2026-12-09" in made["quote.html"]
+    assert "settling down" in made["setup-sheet.html"]
+    assert "after an hour" in made["setup-sheet.html"]
+    assert "leverage ratio" in made["tuner-brief.html"]
+    assert 'class="blank"' in made["job-card.html"]
+    for name, text in made.items():
+        assert "nan" not in plain(text).lower().split(), name
+
+
+def test_tax_within_the_prices(case: Case, best: str) -> None:
+    """19 % within 119.00 is 19.00 (D: closed form)."""
+    record = case.bundle_of(best)[0].model_copy(update={"price": 119.0})
+    got = sums(record, Terms(DAY, tax_percent=19))
+    assert (got.net, got.tax, got.gross) == ("100.00", "19.00", "119.00")
+    got = sums(record, Terms(DAY, tax_percent=19, included=False))
+    assert (got.net, got.tax, got.gross) == ("119.00", "22.61", "141.61")
+    got = sums(record.model_copy(update={"price": 0.05}), Terms(DAY, tax_percent=10))
+    assert float(got.net) + float(got.tax or 0) == pytest.approx(0.05)
+
+
+def test_a_shock_that_is_ruled_out_gets_no_papers(case: Case) -> None:
+    out = next(key for k, key in enumerate(case.keys) if case.state(k) == "ruled out")
+    with pytest.raises(BadInput, match="ruled out"):
+        papers(case, out, Terms(DAY))
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_papers_print_on_few_pages_without_a_fault(
+    paper: str, made: dict[str, str], watch: Any, tmp_path: Path
+) -> None:
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-core")
+    for name, text in made.items():
+        path = tmp_path / name
+        path.write_text(text, encoding="utf-8")
+        seen = watch(viewport={"width": 360, "height": 800}, bypass_csp=True)
+        page = seen.open(path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, name
+        pdf = page.pdf(format=paper)
+        assert 1 <= pdf.count(b"/Type /Page\n") <= 3, name
+        found = axe.Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]})
+        assert [one["id"] for one in found.response["violations"]] == [], name
+        assert seen.said == [], name
+
+
+def test_command_writes_them_or_nothing(tmp_path: Path, best: str) -> None:
+    run = CliRunner()
+    folder = tmp_path / "papers"
+    told = run.invoke(app, ["papers", "--shock", best, "-o", str(folder), "--day", "2026-11-25"])
+    assert told.exit_code == 0, told.output
+    assert {one.name for one in folder.iterdir()} == {f"{name}.html" for name in PAPERS}
+    told = run.invoke(app, ["papers", "--shock", "no-such", "-o", str(tmp_path / "other")])
+    assert isinstance(told.exception, BadInput)
+    assert not (tmp_path / "other").exists()
+
+
+def test_command_writes_the_page(tmp_path: Path) -> None:
+    out = tmp_path / "answer.html"
+    told = CliRunner().invoke(app, ["page", "-o", str(out), "--full", "0"])
+    assert told.exit_code == 0, told.output
+    data = re.search(r'id="data">(.*?)</script>', out.read_text(encoding="utf-8"))
+    assert data
+    assert json.loads(data[1])["shocks"]
+    told = CliRunner().invoke(app, ["page", "-o", str(tmp_path / "no" / "a.html"), "--full", "0"])
+    assert isinstance(told.exception, BadInput)

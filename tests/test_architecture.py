@@ -1,0 +1,173 @@
+"""The shape of the code: which package may import which, no cycles, short files, docstrings, and
+what stands at the top level."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import networkx as nx
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGE = ROOT / "recommender"
+FILES = sorted(PACKAGE.rglob("*.py"))
+
+_FACTS_TO_SEARCH = {"facts", "mechanics", "catalogue", "rules", "search"}
+MAY_IMPORT = {
+    "facts": set(),
+    "mechanics": {"facts"},
+    "catalogue": {"facts", "mechanics", "output"},
+    "rules": {"facts", "mechanics", "catalogue"},
+    "search": {"facts", "catalogue", "rules"},
+    "ranking": {"facts", "catalogue", "rules", "search"},
+    "explain": _FACTS_TO_SEARCH,
+    "answer": {*_FACTS_TO_SEARCH, "ranking", "explain"},
+    "advice": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer"},
+    "fleet": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "advice"},
+    "output": {"facts", "rules", "search", "ranking", "answer", "fleet", "advice"},
+    "cli": {"facts", "catalogue", "ranking", "explain", "answer", "advice", "fleet", "output"},
+}
+"""Package -> the packages it may import. Data flows from facts to the command line, never back."""
+
+NARROW = {
+    # Units alone: the mechanics know nothing of bikes or catalogues.
+    ("mechanics", "facts"): {"facts.units"},
+    # The ground of the air spring: would it hold the shock extended?
+    ("catalogue", "mechanics"): {"mechanics.air"},
+    # Writing files whole and guarding cells is the edge that everything else shares.
+    ("catalogue", "output"): {"output.files", "output.cells"},
+    # Weights named on the command line are set before the answer is asked for.
+    ("cli", "ranking"): {"ranking.weights"},
+}
+"""Where an arrow is allowed for certain modules only."""
+
+ONLY_FROM = {
+    # The page recomputes wishes, so its data needs the entries behind the bundles.
+    ("output", "search"): {"output.page.data", "output.papers.figures"},
+    ("output", "ranking"): {"output.page.data", "output.papers.figures"},
+}
+"""Where an arrow may start in certain modules only."""
+
+MOST_LINES = 320
+LONGER = {"answer/records.py": 330, "answer/bundle.py": 345, "fleet/feasible.py": 360}
+"""Files that are longer than they should be: they may shrink, and then leave this table."""
+
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "recommender", "catalogs", "tests",
+    "demo",
+}  # fmt: skip
+
+
+def module(path: Path) -> str:
+    """'search.whole' for recommender/search/whole.py."""
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    return ".".join(part for part in parts if part != "__init__")
+
+
+MODULES = {module(path): path for path in FILES}
+
+
+def imports(path: Path, at_import: bool = False) -> Iterator[str]:
+    """Modules of the project that a file imports; `at_import` leaves out those inside functions
+    and those for the type checker alone."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    nodes = tree.body if at_import else ast.walk(tree)
+    for node in nodes:
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            below = [f"{node.module}.{alias.name}" for alias in node.names]
+            names = [
+                name if name.removeprefix("recommender.") in MODULES else str(node.module)
+                for name in below
+            ]
+        else:
+            continue
+        for name in dict.fromkeys(names):
+            if name == "recommender" or name.startswith("recommender."):
+                yield name.removeprefix("recommender").removeprefix(".")
+
+
+def test_every_package_has_its_place() -> None:
+    assert {path.name for path in PACKAGE.iterdir() if (path / "__init__.py").exists()} == set(
+        MAY_IMPORT
+    )
+
+
+@pytest.mark.parametrize("package", MAY_IMPORT)
+def test_imports_point_one_way(package: str) -> None:
+    for path in sorted((PACKAGE / package).rglob("*.py")):
+        for found in imports(path):
+            target = found.partition(".")[0]
+            if target == package:
+                continue
+            where = f"{module(path)} imports {found}"
+            assert target in MAY_IMPORT[package], where
+            allowed = NARROW.get((package, target))
+            assert allowed is None or found in allowed, where
+            starts = ONLY_FROM.get((package, target))
+            assert starts is None or module(path) in starts, where
+
+
+def test_packages_stand_in_an_order() -> None:
+    """But for the shared edge of `output`, no package is reached from one that it imports."""
+    arrows = nx.DiGraph(
+        (package, target)
+        for package, targets in MAY_IMPORT.items()
+        for target in targets
+        if (package, target) != ("catalogue", "output")
+    )
+    assert nx.is_directed_acyclic_graph(arrows)
+
+
+def test_no_module_imports_itself_through_others() -> None:
+    arrows = nx.DiGraph(
+        (module(path), target) for path in FILES for target in imports(path, at_import=True)
+        if target != "rules" or not module(path).startswith("rules")
+    )  # fmt: skip
+    arrows.remove_edges_from(list(nx.selfloop_edges(arrows)))
+    # A package's own __init__ names its modules; that is no use of them.
+    arrows.remove_edges_from([(a, b) for a, b in arrows.edges if b.startswith(f"{a}.")])
+    assert list(nx.simple_cycles(arrows)) == []
+
+
+@pytest.mark.parametrize("path", FILES, ids=module)
+def test_files_are_short(path: Path) -> None:
+    lines = len(path.read_text(encoding="utf-8").splitlines())
+    assert lines <= LONGER.get(str(path.relative_to(PACKAGE)), MOST_LINES)
+
+
+def test_the_table_of_long_files_holds_only_long_files() -> None:
+    for name in LONGER:
+        assert len((PACKAGE / name).read_text(encoding="utf-8").splitlines()) > MOST_LINES, name
+
+
+def _speaks_for_itself(node: ast.stmt) -> bool:
+    """A rule has its sentence beside it, a figure its name and unit."""
+    named = {"rule", "figure"}
+    return any(
+        isinstance(decorator, ast.Call)
+        and isinstance(decorator.func, ast.Name)
+        and decorator.func.id in named
+        for decorator in getattr(node, "decorator_list", ())
+    )
+
+
+@pytest.mark.parametrize("path", FILES, ids=module)
+def test_what_is_public_has_a_docstring(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert ast.get_docstring(tree) or not tree.body
+    kinds = (ast.FunctionDef, ast.AsyncFunctionDef, ast.ClassDef)
+    public = [
+        node for node in tree.body if isinstance(node, kinds) and not node.name.startswith("_")
+    ]  # fmt: skip
+    silent = [node.name for node in public if not ast.get_docstring(node)]
+    speaking = {node.name for node in public if _speaks_for_itself(node)}
+    assert [name for name in silent if name not in speaking] == []
+
+
+def test_nothing_else_stands_at_the_top_level() -> None:
+    there = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert there <= TOP_LEVEL, there - TOP_LEVEL
+    assert {"README.md", "LICENSE", "pyproject.toml", "recommender", "catalogs", "demo"} <= there
