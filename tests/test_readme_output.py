@@ -21,7 +21,8 @@ def output(command: str) -> str:
     program, *rest = shlex.split(command)
     got = subprocess.run(
         [str(Path(sys.executable).parent / program), *rest],
-        capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "80", "NO_COLOR": "1"},
+        capture_output=True, text=True, check=False,
+        env={**os.environ, "COLUMNS": "80", "NO_COLOR": "1"},
     )  # fmt: skip
     lines = [line.rstrip() for line in got.stdout.splitlines()]
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip() + "\n"
@@ -32,9 +33,7 @@ def test_the_readme_shows_what_the_commands_print() -> None:
     blocks = SHOWN.findall(text)
     assert blocks
     if os.environ.get("README_WRITE"):
-        fresh = SHOWN.sub(
-            lambda m: f"<!-- shown: {m[1]} -->\n```text\n{output(m[1])}```", text
-        )
+        fresh = SHOWN.sub(lambda m: f"<!-- shown: {m[1]} -->\n```text\n{output(m[1])}```", text)
         README.write_text(fresh)
         pytest.skip("written afresh")
     for command, shown in blocks:

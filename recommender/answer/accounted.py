@@ -30,7 +30,8 @@ def _by_rule(case: Case, turned: Turned) -> Turned:
             "more_corrections": max(0, len(made) - MOST_SHOWN),
             "conflicts": tuple(
                 ConflictRecord(
-                    rules=one.rules, sure=one.sure, text=join(rule_words(name) for name in one.rules)
+                    rules=one.rules, sure=one.sure,
+                    text=join(rule_words(name) for name in one.rules),
                 )
                 for one in clash[:MOST_SHOWN]
             ),

@@ -73,7 +73,7 @@ class Case:
         return self.market.shocks.keys()
 
     def row(self, shock: str) -> int:
-        """Row of a shock by its part number; 'fitted' is the one on the bike. BadInput if unknown."""
+        """Row of a shock by part number; 'fitted' is the one on the bike. BadInput if unknown."""
         name = FITTED if shock == "fitted" else shock
         if name in self.keys:
             return self.keys.index(name)
@@ -150,7 +150,9 @@ class Case:
             raise BadInput(
                 [
                     Problem(
-                        "the question", "this shock fits: `recommender bundle` shows it", value=shock
+                        "the question",
+                        "this shock fits: `recommender bundle` shows it",
+                        value=shock,
                     )
                 ]
             )
@@ -259,8 +261,6 @@ def alternatives(case: Case) -> tuple[Alternative, ...]:
     """The first and what differs from it in kind."""
     places = {found[0].bundle.whole.shock: k + 1 for k, found in enumerate(case.order)}
     return tuple(
-        Alternative(
-            reason=reason, bundle=case.record([one], places[one.bundle.whole.shock])
-        )
+        Alternative(reason=reason, bundle=case.record([one], places[one.bundle.whole.shock]))
         for reason, one in variety(case.order)
     )

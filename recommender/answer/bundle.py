@@ -47,8 +47,14 @@ def completion_of(ranked: Ranked) -> Completion:
 
 
 def bundle_record(
-    ranked: Ranked, rank: int, wishes: Wishes, jobs: Table, variants: int = 0, beaten_by: str = "",
-    alternatives: tuple[str, ...] = (), state: str = "",
+    ranked: Ranked,
+    rank: int,
+    wishes: Wishes,
+    jobs: Table,
+    variants: int = 0,
+    beaten_by: str = "",
+    alternatives: tuple[str, ...] = (),
+    state: str = "",
 ) -> BundleRecord:
     """The record of one bundle; `jobs` is the catalogue's table of jobs."""
     completion = completion_of(ranked)
@@ -201,8 +207,8 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
             "" if kept else market.shocks.text("supplier")[shock],
         )
     ]  # fmt: skip
-    stroke = _part(completion, "stroke", size_text(completion), "buy", currency,
-                   f"set the stroke to {number(completion.number('stroke_mm'), 'mm')} mm")  # fmt: skip
+    setting = f"set the stroke to {number(completion.number('stroke_mm'), 'mm')} mm"
+    stroke = _part(completion, "stroke", size_text(completion), "buy", currency, setting)
     if stroke.labour or completion.frames.fact("stroke_workshop").low[0]:
         lines.append(stroke)
     for end in ("head", "shaft"):
@@ -215,7 +221,8 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
         rate = completion.number("rate_n_per_mm")
         text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({rate / 0.1751268:.0f} lbf/in)"
         how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
-        lines.append(_part(completion, "spring", spring, how, currency, text, _supplier(completion, "springs", "spring")))  # fmt: skip
+        supplier = _supplier(completion, "springs", "spring")
+        lines.append(_part(completion, "spring", spring, how, currency, text, supplier))
     else:
         count = round(completion.number("spring_spacers"))
         part = _part(completion, "spring", spring, "buy", currency, spacer_words(count))
@@ -268,7 +275,9 @@ def _kit(completion: Completion, end: str, currency: str) -> Part:
     if label == MADE:
         return _part(completion, role, label, "made", currency, f"{end} end: hardware made to fit")
     text = f"{end} end: {_kit_words(completion, end)}"
-    return _part(completion, role, label, "buy", currency, text, _supplier(completion, "kits", role))
+    return _part(
+        completion, role, label, "buy", currency, text, _supplier(completion, "kits", role)
+    )
 
 
 def _kit_words(completion: Completion, end: str) -> str:
@@ -286,7 +295,9 @@ def _kit_words(completion: Completion, end: str) -> str:
 def _tune(completion: Completion, label: str, currency: str) -> Part:
 
     if label == SERVICED:
-        return _part(completion, "tune", label, "buy", currency, "service the shock, tune unchanged")
+        return _part(
+            completion, "tune", label, "buy", currency, "service the shock, tune unchanged"
+        )
     if label == MADE:
         return _part(completion, "tune", label, "made", currency, "a revalve made to measure")
     classes = [
@@ -294,7 +305,9 @@ def _tune(completion: Completion, label: str, currency: str) -> Part:
         for side in ("compression", "rebound")
     ]
     text = f"revalve to {', '.join(classes)}"
-    return _part(completion, "tune", label, "buy", currency, text, _supplier(completion, "tunes", "tune"))
+    return _part(
+        completion, "tune", label, "buy", currency, text, _supplier(completion, "tunes", "tune")
+    )
 
 
 def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobLine, ...]:
@@ -337,7 +350,8 @@ def _jobs(completion: Completion, market: Market) -> list[str]:
         if frames.fact(f"{end}_kit_pressed").low[0]:
             names.append("press bushing")
     bought = any(
-        completion.label(f"{end}_kit") not in (REUSED_HEAD, REUSED_SHAFT) for end in ("head", "shaft")
+        completion.label(f"{end}_kit") not in (REUSED_HEAD, REUSED_SHAFT)
+        for end in ("head", "shaft")
     )
     if not kept or names or bought:
         names.append("fit shock")

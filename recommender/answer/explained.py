@@ -246,7 +246,7 @@ def measure_next(case: Case, most: int = 8) -> Measures:
 
 
 def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
-    """Names the first place; sure bundles stand first, so only they are ranked where there are any."""
+    """Names the first place. Sure bundles stand first: where there are any, only they are ranked."""
     wishes = case.question.wishes
 
     def first(market: Market, verdicts: Verdicts) -> str:
@@ -291,4 +291,3 @@ def _stretch(case: Case, one: Measurement, stretch: Stretch) -> ValueRange:
         out=tuple(case.keys[row] for row in stretch.out[:10]),
         fits_count=len(stretch.fits), out_count=len(stretch.out),
     )  # fmt: skip
-

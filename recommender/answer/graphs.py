@@ -163,10 +163,12 @@ def _shock_force(completion: Completion, x_mm: Floats, sag_mm: float) -> Floats:
     if completion_kind(completion) == "coil":
         rate, preload = number("rate_n_per_mm"), number("preload_mm")
         return rate * N_PER_MM * (x_mm + preload) * MM
-    gas = [number(f"shock_{name}") for name in (
-        "piston_area_mm2", "chamber_cm3", "negative_area_mm2", "negative_chamber_cm3",
-        "equalise_at_mm", "volume_spacer_cm3")]  # fmt: skip
-    spring = chambers(*gas, number("spring_spacers"))
+    spring = chambers(
+        number("shock_piston_area_mm2"), number("shock_chamber_cm3"),
+        number("shock_negative_area_mm2"), number("shock_negative_chamber_cm3"),
+        number("shock_equalise_at_mm"), number("shock_volume_spacer_cm3"),
+        number("spring_spacers"),
+    )  # fmt: skip
     return np.asarray(
         air.riding_force(number("fill_psi") * PSI, sag_mm * MM, x_mm * MM, spring), float
     )
@@ -181,7 +183,9 @@ def gap_curve(market: Market, strokes: tuple[float, float]) -> GapCurve | None:
     if np.prod([len(one) for one in corners]) > MOST_CORNERS:
         return None
     with np.errstate(all="ignore"):
-        every = np.stack([np.broadcast_to(figure.formula(*one), x.shape) for one in product(*corners)])
+        every = np.stack(
+            [np.broadcast_to(figure.formula(*one), x.shape) for one in product(*corners)]
+        )
     low, high = every.min(axis=0), every.max(axis=0)
     if not np.isfinite(every).all() or float(np.min(high - low)) > UNMEASURED_MM:
         return None

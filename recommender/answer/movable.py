@@ -10,6 +10,7 @@ another makes needless whatever the movable wishes and weights are, are left out
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import Any
 
 import numpy as np
 
@@ -109,7 +110,7 @@ class Movable:
 
 def unmoved(wishes: Wishes) -> Wishes:
     """The wishes with the movable ones unset and nothing weighed down to zero."""
-    unset = {name: Wish() for name in MOVABLE}
+    unset: dict[str, Wish[Any]] = {name: Wish() for name in MOVABLE}
     counting = {
         name: getattr(wishes, name).model_copy(update={"weight": 1.0})
         for name in type(wishes).model_fields

@@ -79,9 +79,13 @@ def _told(completion: Completion, mask: int, sure: bool) -> list[BrokenRule]:
         if name in JOINT:
             out.append(_joint(completion, name, sure))
             continue
-        rules = [r for r in RULES.values() if r.bit == name and r.couples] or _rules(completion, name)
+        rules = [r for r in RULES.values() if r.bit == name and r.couples] or _rules(
+            completion, name
+        )
         for rule in rules:
-            told = _coupled(completion, rule, sure) if rule.couples else _plain(completion, rule, sure)
+            told = (
+                _coupled(completion, rule, sure) if rule.couples else _plain(completion, rule, sure)
+            )
             if told is not None:
                 out.append(told)
     return out

@@ -21,11 +21,11 @@ from recommender.search.completion import Completion, Shown
 
 DECIMALS: Mapping[str, int] = MappingProxyType({
     "mm": 1, "psi": 0, "g": 0, "kg": 1, "percent": 1, "n_per_mm": 1, "n_s_per_m": 0, "days": 0,
-    "mm_fine": 2, "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2, "psi_bar": 0,
+    "mm_fine": 2, "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2,
 })  # fmt: skip
 UNIT_WORDS: Mapping[str, str] = MappingProxyType({
-    "mm_fine": "mm", "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "", "ratio": "",
-    "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
+    "mm_fine": "mm", "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "",
+    "ratio": "", "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
 })  # fmt: skip
 UNKNOWN = "unknown"
 

@@ -18,10 +18,14 @@ Question = Annotated[
 
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
-    app.command(epilog="Example: recommender bundle SN-210x52.5-D -q bike.toml -q rider.toml")(bundle)
+    app.command(epilog="Example: recommender bundle SN-210x52.5-D -q bike.toml -q rider.toml")(
+        bundle
+    )
     app.command(epilog="Example: recommender why YP-210x50-L -q bike.toml -q rider.toml")(why)
     app.command(epilog="Example: recommender compare SN-210x52.5-D fitted -q bike.toml")(compare)
-    app.command(epilog="Example: recommender holds bike.toml --family '210 eyelet' --spring air")(holds)
+    app.command(epilog="Example: recommender holds bike.toml --family '210 eyelet' --spring air")(
+        holds
+    )
 
 
 def _paths(question: list[str] | None) -> list[Path] | None:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli import detail, explain, fleet, own, page, papers
+from recommender.cli import certify, detail, explain, fleet, own, page, papers
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput
@@ -37,10 +37,12 @@ def shortlist(
     top: Annotated[int, typer.Option(min=1, max=1000, help="How many shocks to show.")] = 5,
     weight: Weights = None,
     varied: Annotated[
-        bool, typer.Option("--varied", help="Best of each kind: spring, size, price, keeping yours.")
+        bool,
+        typer.Option("--varied", help="Best of each kind: spring, size, price, keeping yours."),
     ] = False,
     stands: Annotated[
-        bool, typer.Option("--stands", help="How far each weight may move before first place falls.")
+        bool,
+        typer.Option("--stands", help="How far each weight may move before first place falls."),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -80,6 +82,7 @@ own.register(app)
 fleet.register(app)
 page.register(app)
 papers.register(app)
+certify.register(app)
 
 
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")

@@ -30,7 +30,7 @@ def register(app: typer.Typer) -> None:
         ] = 12,
         weight: Weights = None,
     ) -> None:
-        """The answer as one HTML file: pictures, everything turned down, wishes that can be moved."""
+        """The answer as one HTML file: pictures, all that was turned down, wishes to be moved."""
         from recommender.cli.open import open_case
         from recommender.output.files import write_whole
         from recommender.output.page.page import page as made

@@ -240,10 +240,10 @@ class Bike(Row):
     @model_validator(mode="after")
     def _sized(self) -> "Bike":
         for size in self.sizes:
-            if size.stroke_ceiling_mm.known and size.length_mm.known:
-                if size.stroke_ceiling_mm.low > size.length_mm.high / 2:
-                    raise ValueError(
-                        f"sizes: a stroke ceiling of {size.stroke_ceiling_mm.low:g} mm is over half "
-                        f"the length of {size.length_mm.high:g} mm"
-                    )
+            stroke, length = size.stroke_ceiling_mm, size.length_mm
+            if stroke.known and length.known and stroke.low > length.high / 2:
+                raise ValueError(
+                    f"sizes: a stroke ceiling of {stroke.low:g} mm is over half the length of "
+                    f"{length.high:g} mm"
+                )
         return self

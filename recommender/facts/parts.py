@@ -235,7 +235,9 @@ class Supplier(Row):
     """A supplier; an order below the minimum is not taken."""
 
     supplier: Key
-    order_minimum: Money = Field(assumed(0.0), description="least value of one order; blank for unknown")
+    order_minimum: Money = Field(
+        assumed(0.0), description="least value of one order; blank for unknown"
+    )
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
     source: Text = ""
 

@@ -15,7 +15,8 @@ class Rider(Row):
     name: Text = "the rider"
     mass_with_kit_kg: Annotated[Quantity, Number("kg", 25.0, 200.0)] = UNKNOWN
     mass_kg: Annotated[Quantity, Number("kg", 20.0, 200.0)] = Field(
-        UNKNOWN, description="the body alone; blank: between 80 % of the mass with kit and all of it"
+        UNKNOWN,
+        description="the body alone; blank: between 80 % of the mass with kit and all of it",
     )
     bike_mass_kg: Annotated[Quantity, Number("kg", 5.0, 45.0)] = Field(
         UNKNOWN, description="for limits stated on the whole system"
@@ -31,8 +32,8 @@ class Rider(Row):
         body, with_kit = self.mass_kg, self.mass_with_kit_kg
         if body.known and with_kit.known and body.low > with_kit.high:
             raise ValueError(
-                f"mass_kg of {body.low:g} kg is more than mass_with_kit_kg of {with_kit.high:g} kg: "
-                "kit is counted on top of the body"
+                f"mass_kg of {body.low:g} kg is more than mass_with_kit_kg of "
+                f"{with_kit.high:g} kg: kit is counted on top of the body"
             )
         return self
 

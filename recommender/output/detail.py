@@ -19,7 +19,8 @@ from recommender.output.terminal import (
 )
 
 FIGURE_WORDS = {
-    "travel_mm": "wheel travel", "sag_mm": "sag at the shaft", "sag_percent": "sag, share of stroke",
+    "travel_mm": "wheel travel", "sag_mm": "sag at the shaft",
+    "sag_percent": "sag, share of stroke",
     "wheel_sag_mm": "sag at the wheel", "wheel_sag_percent": "sag, share of travel",
     "fill_psi": "start pressure", "rate_n_per_mm": "spring rate", "preload_mm": "least preload",
     "sag_if_soft_mm": "sag, spring 5 % softer", "sag_if_stiff_mm": "sag, spring 5 % stiffer",
@@ -37,14 +38,13 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     """One bundle in full, beside keeping the fitted shock where that is possible."""
     known = STATE_WORDS[record.state]
     out: list[RenderableType] = [
-        heading(f"{record.shock}: {record.maker} {record.model}, {record.size}".replace(":  ,", ",")),
+        heading(f"{record.shock}: {f'{record.maker} {record.model}'.strip()}, {record.size}"),
         line(f"{known}; place {record.rank}, {record.total_points:.2f} of "
              f"{record.most_points:.2f} points", STATE_STYLE[record.state]),
     ]  # fmt: skip
     if record.beaten_by:
         out.append(line(f"On every count {record.beaten_by} is as good or better."))
-    ways = [way for way, on in (("end for end", record.turned),
-                                ("turned 180 degrees about its axis", record.clocked)) if on]  # fmt: skip
+    ways = ["end for end"] * record.turned + ["turned 180 degrees about its axis"] * record.clocked
     if ways:
         out.append(line(f"It goes in {' and '.join(ways)}."))
     out.append(heading("What to buy, and what is reused"))
@@ -55,7 +55,9 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
              "year of use.")
     )  # fmt: skip
     if record.blank:
-        out.append(line(f"Not told by every supplier, so not in the sums: {', '.join(record.blank)}."))
+        out.append(
+            line(f"Not told by every supplier, so not in the sums: {', '.join(record.blank)}.")
+        )
     if record.alternatives:
         out.append(line("As good, for a difference in price:"))
         out += bullets(record.alternatives)

@@ -40,7 +40,9 @@ def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
     table.add_column("and on the wishes", overflow="fold")
     for one in ways:
         short = [
-            f"{wish.wish} {wish.quantity:.4g} {wish.unit}" for wish in one.forgone if wish.value < 0.5
+            f"{wish.wish} {wish.quantity:.4g} {wish.unit}"
+            for wish in one.forgone
+            if wish.value < 0.5
         ]
         table.add_row(
             line(" and ".join(one.wishes)), str(one.gain), line(one.best),

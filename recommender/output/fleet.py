@@ -98,9 +98,7 @@ def _groups(made: PlanRecord) -> Table:
             f"{group.served} of {len(group.bikes)}")  # fmt: skip
         used = sorted({one.build for one in mine}, key=lambda name: marks[name])
         told = ", ".join(f"{marks[name]} {name}" for name in used) or "none"
-        best = mine[0].own_best.build if mine else "none"
-        if best in used:
-            best = "the same"
+        best = "the same" if group.own_best in used else group.own_best or "none"
         costs = sorted({one.cost for one in mine})
         each = " to ".join(f"{c:g}" for c in (costs[:1] + costs[-1:] if len(costs) > 1 else costs))
         _row(table, (group.name, served, told, best, each))

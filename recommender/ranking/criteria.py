@@ -67,7 +67,9 @@ def _of_wishes(wishes: Wishes) -> list[Criterion]:
     out = [_price(wishes), _mass(wishes), _days(wishes), _workshop(wishes)]
     if wishes.travel_mm.stated:
         points = _band(wishes.travel_mm, 10.0)
-        out.append(Criterion("travel", "travel_mm", "mm", points, wishes.travel_mm.weight, "travel_mm"))
+        out.append(
+            Criterion("travel", "travel_mm", "mm", points, wishes.travel_mm.weight, "travel_mm")
+        )
     out.append(_sag(wishes))
     yes = ((0.0, 0.0), (1.0, 1.0))
     for name, fact, wish in (

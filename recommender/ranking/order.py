@@ -64,7 +64,14 @@ class Ranked:
         """Sure before open, then points, price, mass, then the parts' own names."""
         whole = self.bundle.whole
         shock = whole.market.shocks.keys()[whole.shock]
-        return (not self.bundle.sure, -self.points, self.price, self.mass, shock, self.bundle.choice)
+        return (
+            not self.bundle.sure,
+            -self.points,
+            self.price,
+            self.mass,
+            shock,
+            self.bundle.choice,
+        )
 
 
 def ranked(
@@ -189,5 +196,3 @@ def score(bundle: Bundle, tables: list[Table], made: tuple[Criterion, ...]) -> R
         bundle, tuple(scores), totals["price"], totals["mass"], totals["days"],
         int(totals["workshop"]),
     )  # fmt: skip
-
-

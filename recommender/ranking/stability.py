@@ -86,7 +86,7 @@ def shock_of(one: Ranked) -> str:
 
 
 def weight_to_win(loser: Ranked, winner: Ranked) -> dict[str, float]:
-    """For each criterion the weight at which the loser draws level, where a non-negative one does."""
+    """The weight of each criterion at which the loser draws level, where a non-negative does."""
     gap = winner.points - loser.points
     out = {}
     for a, b in zip(loser.scores, winner.scores, strict=True):

@@ -7,7 +7,7 @@ from recommender.ranking.order import Ranked
 
 def variety(order: Sequence[Sequence[Ranked]]) -> list[tuple[str, Ranked]]:
     """The best bundle; then the best with another spring kind, of another size, the cheapest, and
-    that which keeps the fitted shock. Each shock stands once, under the first reason that it meets."""
+    that which keeps the fitted shock. Each shock stands once, under the first that it meets."""
     if not order:
         return []
     first = order[0][0]

@@ -189,7 +189,6 @@ def tune_options(
     """A row for each shock as delivered, each service, the fitted shock serviced, and one made."""
     count, offers = len(shocks), len(services)
     keep = 0 if present is None else 1
-    nan = np.full(count, np.nan)
     facts: dict[str, Fact] = {}
     rows = np.array([present], np.int64) if present is not None else np.array([], np.int64)
     for name, accepted in (
@@ -203,8 +202,8 @@ def tune_options(
         )
     for side in ("rebound_low", "rebound_high", "compression_low", "compression_high"):
         column = shocks.number(f"{side}_n_s_per_m")
-        low = np.where(column.is_known, column.low, nan)
-        high = np.where(column.is_known, column.top, nan)
+        low = np.where(column.is_known, column.low, np.nan)
+        high = np.where(column.is_known, column.top, np.nan)
         measured = Fact.bounds(low, high)
         rest = Fact(np.full(offers, np.nan))
         facts[side] = Fact.join([measured, rest, measured.take(rows), Fact(np.array([np.nan]))])

@@ -33,7 +33,8 @@ class ApprovedSizes:
         length = np.asarray(length_mm, dtype=float)
         if not self.lengths:
             return np.full(length.shape, 0.0 if self.free else 400.0)
-        return np.minimum.reduce(self._offs(length, self.free))
+        least: Array = np.minimum.reduce(self._offs(length, self.free))
+        return least
 
     def ceiling(self, length_mm: Any) -> Array:
         """Highest stroke ceiling among the sizes nearest to the length, mm."""

@@ -69,13 +69,14 @@ def target_sag_mm(stroke_mm: Any, wish_sag_target_percent: Any) -> Any:
     return stroke_mm * wish_sag_target_percent / 100
 
 
-def _force(mass: Any, leverage: Any, x_mm: Any, shift_mm: Any) -> Array:
+def load_at(mass: Any, leverage: Any, x_mm: Any, shift_mm: Any) -> Array:
+    """Force at the shock, N, when it is compressed by x."""
     return load.shock_force(load.wheel_force(mass), leverage.ratio((x_mm - shift_mm) * MM))
 
 
 def _fill(mass: Any, leverage: Any, x_mm: Any, shift_mm: Any, spring: AirSpring) -> Array:
     """Gauge psi that puts the sag at x."""
-    return air.fill_pressure(_force(mass, leverage, x_mm, shift_mm), x_mm * MM, spring) / PSI
+    return air.fill_pressure(load_at(mass, leverage, x_mm, shift_mm), x_mm * MM, spring) / PSI
 
 
 def _sag_at_percent(
@@ -186,25 +187,6 @@ def preload_mm(shock_collar_pitch_mm: Any, shock_preload_turns_min: Any) -> Any:
     return shock_collar_pitch_mm * shock_preload_turns_min
 
 
-@figure("n_per_mm")
-def needed_rate_n_per_mm(
-    target_sag_mm: Any,
-    preload_mm: Any,
-    length_difference_mm: Any,
-    sprung_mass_kg: Any,
-    bike_leverage: Any,
-) -> Any:
-    """Coil rate that gives the target sag."""
-    force = _force(sprung_mass_kg, bike_leverage, target_sag_mm, length_difference_mm)
-    return coil.rate_for_sag(force, target_sag_mm * MM, preload_mm * MM) / N_PER_MM
-
-
-@figure("n_per_mm")
-def rate_n_per_mm(spring_rate_n_per_mm: Any, spring_made: Any, needed_rate_n_per_mm: Any) -> Any:
-    """Rate of the coil in the bundle; one made to specification has the rate that is needed."""
-    return np.where(spring_made == 1, needed_rate_n_per_mm, spring_rate_n_per_mm)
-
-
 @figure(
     "mm",
     reads=(
@@ -250,26 +232,6 @@ def sag_percent(sag_mm: Any, stroke_mm: Any) -> Any:
 @figure("mm")
 def wheel_sag_mm(sag_mm: Any, length_difference_mm: Any, bike_leverage: Any) -> Any:
     return sag.wheel_sag(bike_leverage, sag_mm * MM, length_difference_mm * MM) / MM
-
-
-@rule(
-    "sag", "wish", "percent", standing="cp", springs="coil",
-    says="with this spring the sag is {sag_percent} % of the stroke, {short} % outside "
-    "{wish_sag_low_percent} to {wish_sag_high_percent} %",
-    fix="a spring of {needed_rate_n_per_mm} N/mm",
-)  # fmt: skip
-def sag_band(
-    shock_spring_kind: Any,
-    sag_percent: Any,
-    wish_sag_low_percent: Any,
-    wish_sag_high_percent: Any,
-    spring_made: Any,
-) -> Any:
-    silent = (shock_spring_kind == AIR) | (spring_made == 1)
-    return (
-        np.where(silent, INAPPLICABLE, sag_percent - wish_sag_low_percent),
-        np.where(silent, INAPPLICABLE, wish_sag_high_percent - sag_percent),
-    )
 
 
 @figure(

@@ -1,4 +1,4 @@
-"""The coil of a coil shock: whether it suits, reaches or binds; sag over its tolerance."""
+"""The coil of a coil shock: its rate and sag, and whether it suits, reaches or binds."""
 
 from typing import Any
 
@@ -6,13 +6,34 @@ import numpy as np
 
 from recommender.facts.units import UNITS
 from recommender.mechanics import coil, load
-from recommender.rules.mounting import COIL, verdict
+from recommender.rules.mounting import AIR, COIL, verdict
 from recommender.rules.registry import INAPPLICABLE, figure, rule
-from recommender.rules.spring import PLACE, by_kind
+from recommender.rules.spring import PLACE, by_kind, load_at
 
 MM = UNITS["mm"][1]
 N_PER_MM = UNITS["n_per_mm"][1]
 SPRING_PLAY = 0.6
+
+
+@figure("n_per_mm")
+def needed_rate_n_per_mm(
+    target_sag_mm: Any,
+    preload_mm: Any,
+    length_difference_mm: Any,
+    sprung_mass_kg: Any,
+    bike_leverage: Any,
+) -> Any:
+    """Coil rate that gives the target sag."""
+    force = load_at(sprung_mass_kg, bike_leverage, target_sag_mm, length_difference_mm)
+    return coil.rate_for_sag(force, target_sag_mm * MM, preload_mm * MM) / N_PER_MM
+
+
+@figure("n_per_mm")
+def rate_n_per_mm(spring_rate_n_per_mm: Any, spring_made: Any, needed_rate_n_per_mm: Any) -> Any:
+    """Rate of the coil in the bundle; one made to specification has the rate that is needed."""
+    return np.where(spring_made == 1, needed_rate_n_per_mm, spring_rate_n_per_mm)
+
+
 RATE_TOLERANCE = 0.05
 """A coil's rate may be off by this share. From memory."""
 
@@ -43,6 +64,26 @@ def sag_if_soft_mm(*facts: Any) -> Any:
 def sag_if_stiff_mm(*facts: Any) -> Any:
     """Sag with a coil as stiff as its tolerance allows; NaN for air."""
     return _sag_at_rate(1 + RATE_TOLERANCE, *facts)
+
+
+@rule(
+    "sag", "wish", "percent", standing="cp", springs="coil",
+    says="with this spring the sag is {sag_percent} % of the stroke, {short} % outside "
+    "{wish_sag_low_percent} to {wish_sag_high_percent} %",
+    fix="a spring of {needed_rate_n_per_mm} N/mm",
+)  # fmt: skip
+def sag_band(
+    shock_spring_kind: Any,
+    sag_percent: Any,
+    wish_sag_low_percent: Any,
+    wish_sag_high_percent: Any,
+    spring_made: Any,
+) -> Any:
+    silent = (shock_spring_kind == AIR) | (spring_made == 1)
+    return (
+        np.where(silent, INAPPLICABLE, sag_percent - wish_sag_low_percent),
+        np.where(silent, INAPPLICABLE, wish_sag_high_percent - sag_percent),
+    )
 
 
 def _where_coil(kind: Any, fits: Any, *margins: Any) -> Any:

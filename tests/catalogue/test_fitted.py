@@ -61,9 +61,7 @@ def test_a_new_shock_takes_the_old_ones_facts_away(bike: Path, folder: Path) -> 
         (Measured(shock="NEWW"), "NEW"),
     ],
 )
-def test_what_cannot_be_is_refused(
-    measured: Measured, says: str, bike: Path, folder: Path
-) -> None:
+def test_what_cannot_be_is_refused(measured: Measured, says: str, bike: Path, folder: Path) -> None:
     with pytest.raises(BadInput) as bad:
         written_back(bike, measured, read_catalogue(folder))
     assert says in "\n".join(str(one) for one in bad.value.problems)

@@ -19,7 +19,9 @@ QUIET = (
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
-    playwright = pytest.importorskip("playwright.sync_api", reason="needs the test extra's playwright")
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="needs the test extra's playwright"
+    )
     if not CHROMIUM.exists():
         pytest.skip(f"needs a browser at {CHROMIUM}: apt-get install chromium")
     with playwright.sync_playwright() as running:
@@ -38,7 +40,9 @@ class Watched:
         self.asked: list[str] = []
         self.page.on("console", lambda one: self.said.append(f"{one.type}: {one.text}"))
         self.page.on("pageerror", lambda one: self.said.append(f"error: {one}"))
-        self.page.on("dialog", lambda one: (self.said.append(f"dialog: {one.message}"), one.dismiss()))
+        self.page.on(
+            "dialog", lambda one: (self.said.append(f"dialog: {one.message}"), one.dismiss())
+        )
         self.page.on("request", lambda one: self.asked.append(one.url))
 
     def open(self, path: Path) -> Any:

@@ -7,8 +7,8 @@ from typing import Any
 from recommender.answer.answer import Case
 from recommender.catalogue.question import Question
 from recommender.facts.wishes import Wishes
+from recommender.ranking.order import ranked
 from recommender.ranking.weights import weighed
-from recommender.search.verdicts import STATES
 
 Move = Mapping[str, Any]
 
@@ -33,23 +33,26 @@ def told_weights(case: Case, move: Move) -> dict[str, float]:
     return {name: weight for name, weight in move["weights"].items() if name not in unset}
 
 
-def told(case: Case) -> dict[str, Any]:
-    """Counts, and of every shock that is not ruled out its best bundle, in order."""
+def told(case: Case) -> list[dict[str, Any]]:
+    """Of every shock that some value of the loose facts lets in its best bundle, in order."""
     rows = []
-    for found in case.order:
+    for found in ranked(case.market, case.question.wishes, case.verdicts):
         best = found[0]
         rows.append(
             {
-                "key": case.keys[best.bundle.whole.shock], "sure": best.bundle.sure,
-                "points": best.points, "price": best.price, "mass": best.mass, "days": best.days,
-                "workshop": best.workshop, "doubt": best.bundle.doubtful.bit_count(),
+                "key": case.keys[best.bundle.whole.shock],
+                "sure": best.bundle.sure,
+                "points": best.points,
+                "price": best.price,
+                "mass": best.mass,
+                "days": best.days,
+                "workshop": best.workshop,
+                "doubt": best.bundle.doubtful.bit_count(),
                 "scores": [[one.criterion.name, one.value, one.points] for one in best.scores],
                 "parts": options(best.bundle),
             }
-        )  # fmt: skip
-    return {
-        "counts": {name: case.verdicts.count(k) for k, name in enumerate(STATES)}, "list": rows,
-    }  # fmt: skip
+        )
+    return rows
 
 
 def options(bundle: Any) -> list[int]:

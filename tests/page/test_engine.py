@@ -91,10 +91,29 @@ def check_moves(engine: Any, case: Case, moves: int, seed: int) -> None:
         want = told(moved(case, move))
         # What no single unmeasured fact can save is left out of the page's data for good.
         kept = {case.keys[shock] for shock in found.ways}
-        assert got == [row for row in want["list"] if row["key"] in kept], move
-        assert all(not row["sure"] for row in want["list"] if row["key"] not in kept)
+        assert got == [row for row in want if row["key"] in kept], move
+        assert all(not row["sure"] for row in want if row["key"] not in kept)
         sizes.add(len(got))
     assert len(sizes) > 1, "the moves changed nothing"
+
+
+def test_what_a_closer_look_settles_is_open_on_the_page(engine: Any, case: Case) -> None:
+    """The program looks at open shocks along each unmeasured fact, the page does not: it may call
+    open what the program settles, never the other way, and it says so."""
+    found = movable(case.market, case.question.wishes)
+    data = json.loads(as_json(page_data(case, found)))
+    engine.evaluate("data => { globalThis.DATA = data; }", data)
+    rng = random.Random(5)
+    for move in [random_move(data, rng) for _ in range(3)]:
+        [got] = engine.evaluate(ANSWERS, [move])
+        own = moved(case, move)
+        states = {row["key"]: row["sure"] for row in got}
+        for shock, key in enumerate(case.keys):
+            state = own.state(shock)
+            if state in ("fits", "open"):
+                assert states[key] == (state == "fits")
+            else:
+                assert not states.get(key, False)
 
 
 def test_states_as_asked_are_the_programs(engine: Any, case: Case) -> None:

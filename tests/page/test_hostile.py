@@ -10,7 +10,7 @@ from recommender.answer.answer import Case
 from recommender.cli.open import open_case
 from recommender.output.page.page import page
 from recommender.output.papers.papers import Terms, papers
-from tests.catalogue.build import kit, service, shock, write_catalogue
+from tests.catalogue.build import kit, service, shock, tune_class, write_catalogue
 
 PAYLOADS = (
     "</script><script>alert(1)</script>",
@@ -68,7 +68,8 @@ def hostile(request: pytest.FixtureRequest, tmp_path: Path) -> tuple[Case, str]:
             shock("B", maker=text, model=text, length_mm=230),
         ],
         kits=[kit(maker=text)],
-        services=[service(workshop=text, damper=text)],
+        services=[service(workshop=text)],
+        tune_classes=[tune_class(word, 500, 9000) for word in ("light", "medium", "firm")],
     )
     bike = tmp_path / "bike.toml"
     bike.write_text(BIKE.format(name=text.replace("'", "`"), room=ROOM), encoding="utf-8")

@@ -68,12 +68,18 @@ def test_a_bundle_turned_down_comes_back_when_its_wish_moves(sheet: Path, watch:
     live, rows = page.locator("#live"), page.locator("#list > details")
     before, as_asked = live.inner_text(), rows.count()
     page.fill("[aria-label='Price of the whole: at most']", "1")
-    page.wait_for_function("text => document.getElementById('live').textContent !== text", arg=before)
+    page.wait_for_function(
+        "text => document.getElementById('live').textContent !== text", arg=before
+    )
     assert rows.count() < as_asked
     page.fill("[aria-label='Price of the whole: at most']", "")
-    page.wait_for_function("n => document.querySelectorAll('#list > details').length > n", arg=as_asked)
+    page.wait_for_function(
+        "n => document.querySelectorAll('#list > details').length > n", arg=as_asked
+    )
     page.click("#reset")
-    page.wait_for_function("text => document.getElementById('live').textContent === text", arg=before)
+    page.wait_for_function(
+        "text => document.getElementById('live').textContent === text", arg=before
+    )
     assert rows.count() == as_asked
     assert seen.said == []
 

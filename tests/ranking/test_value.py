@@ -1,4 +1,4 @@
-"""The additive value model, weight intervals and Pareto marks, against outside and naive referees."""
+"""The value model, weight intervals and Pareto marks, against outside and naive referees."""
 
 import numpy as np
 import pytest
@@ -78,7 +78,7 @@ def test_weight_intervals_agree_with_a_scan(weights: list[int], rows: list[list[
     order = sorted(values, key=lambda row: -sum(a * b for a, b in zip(weights, row, strict=True)))
     values = order
     for k, (low, high, _, _) in enumerate(intervals(weights, values[0], values[1:])):
-        for step in range(0, 400):
+        for step in range(400):
             at = step / 20
             w = [float(x) for x in weights]
             w[k] = at
@@ -90,14 +90,18 @@ def test_weight_intervals_agree_with_a_scan(weights: list[int], rows: list[list[
 
 @given(st.floats(0, 2000), st.floats(0, 2000))
 def test_cheaper_is_never_worth_less(a: float, b: float) -> None:
-    price = next(one for one in criteria(Wishes(budget={"must": 700, "prefer": 450})) if one.name == "price")
+    price = next(
+        one for one in criteria(Wishes(budget={"must": 700, "prefer": 450})) if one.name == "price"
+    )
     low, high = sorted((a, b))
     assert price.value(low) >= price.value(high)
     assert 0 <= price.value(high) <= 1
 
 
 def test_breakpoints_are_anchored_to_the_wish() -> None:
-    price = next(one for one in criteria(Wishes(budget={"must": 700, "prefer": 450})) if one.name == "price")
+    price = next(
+        one for one in criteria(Wishes(budget={"must": 700, "prefer": 450})) if one.name == "price"
+    )
     assert price.points == ((0.0, 1.0), (450.0, 0.6), (700.0, 0.0))
     assert price.value(575.0) == pytest.approx(0.3)
 

@@ -32,6 +32,8 @@ _ADJUSTERS = (
     "rebound_adjuster", "low_speed_compression_adjuster", "high_speed_compression_adjuster",
     "lockout_lever",
 )  # fmt: skip
+_WORD = np.uint64(0x7FFFFFFF)
+"""The bits that a script's whole number holds without a sign."""
 _BOUGHT = ("head_kit", "shaft_kit", "tune", "spring", "stroke")
 
 
@@ -146,8 +148,7 @@ def _way(way: Way, wishes: Wishes, texts: _Texts) -> dict[str, Any]:
         "turned": way.whole.turned,
         "cautions": [texts.number(one) for one in cautions.of_mounting(completion)],
         "groups": [
-            _group(way, k, base, figures.get(k, {}), wishes, texts)
-            for k in range(len(way.entries))
+            _group(way, k, base, figures.get(k, {}), wishes, texts) for k in range(len(way.entries))
         ],
         "joint": list(way.joint),
         "allowed": way.allowed,
@@ -184,7 +185,7 @@ def _group(
         "price": _interval(entries.price), "mass": _interval(entries.mass),
         "days": _interval(entries.days), "workshop": column(entries.workshop),
         "travel": None if entries.travel is None else _interval(entries.travel),
-        "doubt": [column((entries.doubtful >> np.uint64(s)) & np.uint64(0x7FFFFFFF)) for s in (0, 31)]
+        "doubt": [column((entries.doubtful >> np.uint64(s)) & _WORD) for s in (0, 31)]
         + [column(entries.doubtful >> np.uint64(62))],
         "touched": column(entries.touched.astype(float)),
         "figures": figures,
@@ -241,9 +242,7 @@ def _told(
     return {"lines": lines, "cautions": warned} | ({"sizes": sizes} if "stroke" in choices else {})
 
 
-def _size(
-    completion: Completion, option: dict[str, Any], k: int, texts: _Texts
-) -> int | None:
+def _size(completion: Completion, option: dict[str, Any], k: int, texts: _Texts) -> int | None:
     if "stroke" not in option:
         return None
     key = ("size", completion.whole.shock, completion.whole.turned, int(option["stroke"][k]))
@@ -256,8 +255,8 @@ def _size(
 def _line(
     completion: Completion, role: str, option: int, wishes: Wishes, texts: _Texts
 ) -> tuple[int, str] | None:
-    """(text, how it is come by) of one part; None where there is nothing to buy or do. The words are
-    those of the shopping list, made once for each option."""
+    """(text, how it is come by) of one part; None where there is nothing to buy or do. The words
+    are those of the shopping list, made once for each option."""
     own = role in ("shock", "stroke")
     key: tuple[object, ...] = (role, int(option), completion.whole.shock if own else -1)
     if role == "shock":

@@ -70,9 +70,7 @@ class Board:
         self.add("rect", shown, x=min(x1, x2), y=min(y1, y2), width=abs(x2 - x1),
                  height=abs(y2 - y1))  # fmt: skip
 
-    def words(
-        self, at: Point, text: object, shown: str = "words", anchor: str = "start"
-    ) -> None:
+    def words(self, at: Point, text: object, shown: str = "words", anchor: str = "start") -> None:
         self.add("text", shown, text, x=at[0], y=at[1], text_anchor=anchor)
 
     def mark(self, at: Point, shape: str, size: float, shown: str) -> None:
@@ -84,11 +82,12 @@ class Board:
             self.path([(x - size, y - size), (x + size, y + size)], shown)
             self.path([(x - size, y + size), (x + size, y - size)], shown)
         else:
-            corners = {
+            shapes: dict[str, list[Point]] = {
                 "square": [(-1, -1), (1, -1), (1, 1), (-1, 1)],
                 "diamond": [(0, -1.3), (1.3, 0), (0, 1.3), (-1.3, 0)],
                 "triangle": [(0, -1.3), (1.2, 0.9), (-1.2, 0.9)],
-            }[shape]
+            }
+            corners = shapes[shape]
             self.path([(x + size * a, y + size * b) for a, b in corners], shown, closed=True)
 
     def axes(self, x: Scale, y: Scale, x_words: str, y_words: str, most: int = 7) -> None:

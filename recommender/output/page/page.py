@@ -56,7 +56,8 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
     return environment("recommender.output.page").get_template("page.html").render(
         answer=made, best=best, total=sum(made.counts.values()),
         policy=policy(script, style), script=Markup(script), style=Markup(style), data=Markup(data),
-        pictures=drawn(case, made), reasons=reasons(made), rest=misses - len(made.turned_down), waits=WAITS,
+        pictures=drawn(case, made), reasons=reasons(made), rest=misses - len(made.turned_down),
+        waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, kept(case)) if best else [],
         headline=headline, short=short, title=title, money=money,
     )  # fmt: skip
@@ -68,7 +69,7 @@ def source(name: str) -> str:
 
 
 def policy(script: str, style: str) -> str:
-    """A content policy that runs this script and this style and nothing else, and fetches nothing."""
+    """A content policy: this script and this style run, nothing else does, nothing is fetched."""
     one, other = (
         base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
         for text in (script, style)
@@ -100,8 +101,8 @@ def drawn(case: Case, made: Answer) -> list[dict[str, Any]]:
         {
             "title": "Size map",
             "text": "Length against stroke. The green box is what the frame is approved for; "
-            "a disc fits, a diamond can't be said yet, a cross is ruled out; numbers are the places "
-            "of the candidates.",
+            "a disc fits, a diamond can't be said yet, a cross is ruled out; numbers are the "
+            "places of the candidates.",
             "svg": pictures.size_map(dots, windows, _sizes(made)), "key": (),
         }
     ]  # fmt: skip
@@ -178,7 +179,8 @@ def _gap(case: Case, made: Answer) -> list[dict[str, Any]]:
         left = figure(one, "tyre_gap_mm")
         stroke = one.size.split(" x ", 1)[1].split()[0]
         if left is not None and left.low is not None and left.high is not None:
-            if left.high - left.low < 60 and stroke.replace(".", "").isdigit():
+            known = left.high - left.low < 60 and stroke.replace(".", "").isdigit()
+            if known:
                 chosen.append((float(stroke), left.low, str(one.rank)))
     strokes = [stroke for stroke, _, _ in chosen] or [50.0]
     gap = gap_curve(case.market, (min(strokes) - 7.5, max(strokes) + 7.5))
@@ -187,8 +189,8 @@ def _gap(case: Case, made: Answer) -> list[dict[str, Any]]:
     return [
         {
             "title": "Tyre gap",
-            "text": "Gap at full compression for a shock of the frame's own length; the shaded band "
-            "is what is not exactly known. Numbers are the places of the candidates, at worst.",
+            "text": "Gap at full compression for a shock of the frame's own length; the shaded "
+            "band is what is not exactly known. Numbers are the places of the candidates, at worst.",
             "svg": pictures.tyre_gap(gap, chosen), "key": (),
         }
     ]  # fmt: skip

@@ -24,7 +24,9 @@ def size_map(
         f"Length against stroke. {len(dots)} sizes; {fit} shocks fit or may fit this frame.",
         height=400,
     )
-    lengths = [dot.length_mm for dot in dots] + [w.low_mm for w in windows] + [x for x, _, _ in chosen]
+    lengths = (
+        [dot.length_mm for dot in dots] + [w.low_mm for w in windows] + [x for x, _, _ in chosen]
+    )
     strokes = [dot.stroke_mm for dot in dots] + [w.ceiling_mm for w in windows]
     if not lengths:
         return Markup("")
@@ -46,7 +48,9 @@ def size_map(
     return board.svg()
 
 
-def _apart(chosen: Sequence[tuple[float, float, str]]) -> list[tuple[str, tuple[float, float, str]]]:
+def _apart(
+    chosen: Sequence[tuple[float, float, str]],
+) -> list[tuple[str, tuple[float, float, str]]]:
     """Candidates of one size share one pin: '1, 3'."""
     by_size: dict[tuple[float, float], list[str]] = {}
     for length, stroke, place in chosen:
@@ -58,7 +62,9 @@ def leverage(curves: Sequence[Curve]) -> Markup:
     """Leverage ratio against shaft compression."""
     board = Board(
         "Leverage ratio against shock compression",
-        "; ".join(f"{c.name}: {c.ratio[0]:.2f} extended, {c.ratio[-1]:.2f} at full stroke" for c in curves),
+        "; ".join(
+            f"{c.name}: {c.ratio[0]:.2f} extended, {c.ratio[-1]:.2f} at full stroke" for c in curves
+        ),
     )
     low = min(float(c.ratio.min()) for c in curves)
     high = max(float(c.ratio.max()) for c in curves)
@@ -69,7 +75,9 @@ def leverage(curves: Sequence[Curve]) -> Markup:
         points = zip(map(x.at, one.shaft_mm), map(y.at, one.ratio), strict=True)
         board.path(points, f"curve line{k}")
         board.mark((x.at(one.sag_shaft_mm), y.at(one.sag_ratio)), SHAPES[k], 5, f"mark{k}")
-        board.mark((x.at(float(one.shaft_mm[-1])), y.at(float(one.ratio[-1]))), SHAPES[k], 4, f"end{k}")
+        board.mark(
+            (x.at(float(one.shaft_mm[-1])), y.at(float(one.ratio[-1]))), SHAPES[k], 4, f"end{k}"
+        )
     return board.svg()
 
 
@@ -79,7 +87,8 @@ def wheel_force(curves: Sequence[Curve]) -> Markup:
         "Force at the wheel against wheel travel",
         "; ".join(
             f"{c.name}: sag {c.sag_wheel_mm:.0f} mm at {c.sag_force_n:.0f} N, "
-            f"{c.wheel_mm[-1]:.0f} mm of travel at {c.force_n[-1]:.0f} N" for c in curves
+            f"{c.wheel_mm[-1]:.0f} mm of travel at {c.force_n[-1]:.0f} N"
+            for c in curves
         ),
         height=400,
     )
@@ -100,7 +109,9 @@ def tyre_gap(gap: GapCurve, chosen: Sequence[tuple[float, float, str]]) -> Marku
     board = Board(
         "Gap between tyre and frame against stroke",
         f"{number(gap.wanted_mm, 'mm')} mm are wanted. "
-        + "; ".join(f"{name}: stroke {stroke:g} mm leaves {left:.1f} mm" for stroke, left, name in chosen),
+        + "; ".join(
+            f"{name}: stroke {stroke:g} mm leaves {left:.1f} mm" for stroke, left, name in chosen
+        ),
     )
     low = min(0.0, float(gap.low_mm.min()), *(left for _, left, _ in chosen))
     top = max(float(gap.high_mm.max()), gap.wanted_mm + 5)
@@ -112,10 +123,14 @@ def tyre_gap(gap: GapCurve, chosen: Sequence[tuple[float, float, str]]) -> Marku
     board.path(up, "curve line0")
     board.path(down, "curve line0")
     board.line((x.start, y.at(gap.wanted_mm)), (x.end, y.at(gap.wanted_mm)), "limit")
-    board.words((x.start + 6, y.at(gap.wanted_mm) - 5), f"wanted: {gap.wanted_mm:g} mm", "limit-words")
+    board.words(
+        (x.start + 6, y.at(gap.wanted_mm) - 5), f"wanted: {gap.wanted_mm:g} mm", "limit-words"
+    )
     if gap.ceiling_mm is not None and x.low <= gap.ceiling_mm <= x.high:
         board.line((x.at(gap.ceiling_mm), y.start), (x.at(gap.ceiling_mm), y.end), "limit")
-        board.words((x.at(gap.ceiling_mm) + 6, y.end + 12), f"ceiling: {gap.ceiling_mm:g} mm", "limit-words")
+        board.words(
+            (x.at(gap.ceiling_mm) + 6, y.end + 12), f"ceiling: {gap.ceiling_mm:g} mm", "limit-words"
+        )
     by_place: dict[tuple[float, float], list[str]] = {}
     for stroke, left, name in chosen:
         by_place.setdefault((stroke, round(left, 1)), []).append(name)
@@ -131,7 +146,8 @@ def margins(bars: Sequence[MarginBar]) -> Markup:
         return Markup("")
     step, top = 30.0, 26.0
     board = Board(
-        "Fit margins", f"{len(bars)} rules with an amount; the tightest of each unit first.",
+        "Fit margins",
+        f"{len(bars)} rules with an amount; the tightest of each unit first.",
         height=top + step * len(bars) + 8,
     )
     board.words((320, 14), "0", "tick", "middle")
@@ -145,7 +161,11 @@ def margins(bars: Sequence[MarginBar]) -> Markup:
         y = top + step * k
         scale = Scale(-most[bar.unit], most[bar.unit], 130, 510)
         board.words((4, y + 11), bar.rule, "words")
-        board.box((scale.at(0), y + 15), (scale.at(bar.low), y + 23), "bar" if bar.low >= 0 else "bar-short")
+        board.box(
+            (scale.at(0), y + 15),
+            (scale.at(bar.low), y + 23),
+            "bar" if bar.low >= 0 else "bar-short",
+        )
         if bar.high - bar.low > 1e-9:
             board.box((scale.at(bar.low), y + 15), (scale.at(bar.high), y + 23), "bar-doubt")
         low, high = number(bar.low, bar.unit), number(bar.high, bar.unit)

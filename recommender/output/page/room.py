@@ -50,7 +50,9 @@ def _view(
                 board.box((x1, middle), (x2, middle + sign * zone.body_mm * scale), "body")
     if drawing.coil_radius_mm is not None:
         radius = drawing.coil_radius_mm * scale
-        board.box((along.at(third), middle - radius), (along.at(3 * third), middle + radius), "coil")
+        board.box(
+            (along.at(third), middle - radius), (along.at(3 * third), middle + radius), "coil"
+        )
     board.line((along.start, middle), (along.end, middle), "centre")
     for at in (0.0, drawing.length_mm):
         board.mark((along.at(at), middle), "ring", 8, "eye")
@@ -62,7 +64,9 @@ def _view(
             text = _air(zone)
             tight = zone.air_low_mm < drawing.wanted_mm
             inside = middle + sign * max(body - 16.0, 14.0)
-            board.words((x, inside + 4), f"{side} {text}", "zone-tight" if tight else "zone", "middle")
+            board.words(
+                (x, inside + 4), f"{side} {text}", "zone-tight" if tight else "zone", "middle"
+            )
 
 
 def _hatch(board: Board, x1: float, x2: float, edge: float, sign: int) -> None:

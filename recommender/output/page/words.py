@@ -39,7 +39,11 @@ def _item(record: BundleRecord, name: str, words: str) -> Item | None:
 def headline(record: BundleRecord) -> list[Item]:
     """What it does, costs and takes."""
     items = [
-        ("price of the whole", money_of(record, record.price), f"{money_of(record, record.per_year)} a year"),
+        (
+            "price of the whole",
+            money_of(record, record.price),
+            f"{money_of(record, record.per_year)} a year",
+        ),
         _item(record, "travel_mm", "travel at the wheel"),
         _sag(record),
         _item(record, "wheel_sag_mm", "sag at the wheel"),
@@ -47,7 +51,11 @@ def headline(record: BundleRecord) -> list[Item]:
         _item(record, "rate_n_per_mm", "coil"),
         _item(record, "tyre_gap_mm", "tyre gap left"),
         _item(record, "reserve_mm", "bottom-out reserve"),
-        ("mass of the parts", f"{record.mass_g:.0f} g" if record.mass_g is not None else "not known", ""),
+        (
+            "mass of the parts",
+            f"{record.mass_g:.0f} g" if record.mass_g is not None else "not known",
+            "",
+        ),
         ("days until it rides", f"{record.days:g}", ""),
     ]
     return [one for one in items if one]
@@ -55,7 +63,9 @@ def headline(record: BundleRecord) -> list[Item]:
 
 def short(record: BundleRecord) -> list[Item]:
     """The figures to compare side by side."""
-    return [one for one in headline(record) if one[0] not in ("mass of the parts", "sag at the wheel")]
+    return [
+        one for one in headline(record) if one[0] not in ("mass of the parts", "sag at the wheel")
+    ]
 
 
 def _sag(record: BundleRecord) -> Item | None:
@@ -83,7 +93,9 @@ _GAINS = (
 def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
     """What the best bundle gains and costs over keeping the shock fitted now."""
     if best.shock == FITTED:
-        return ["Keeping the shock fitted now comes first: nothing in the catalogue is worth its price."]
+        return [
+            "Keeping the shock fitted now comes first: nothing in the catalogue is worth its price."
+        ]
     if kept is None:
         return ["The shock fitted now is ruled out or not told: see below."]
     out = []
@@ -95,8 +107,11 @@ def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
                 out.append(f"{more:+.1f} {unit} {words}")
     more = best.price - kept.price
     out.append(
-        f"{money_of(best, abs(more))} {'more' if more >= 0 else 'less'} than keeping it with what it "
-        f"needs ({money_of(kept, kept.price)})"
+        f"{money_of(best, abs(more))} {'more' if more >= 0 else 'less'} than keeping it with what "
+        f"it needs ({money_of(kept, kept.price)})"
     )
-    out.append(f"{best.total_points - kept.total_points:+.2f} points ({kept.total_points:.2f} for keeping it)")
+    out.append(
+        f"{best.total_points - kept.total_points:+.2f} points "
+        f"({kept.total_points:.2f} for keeping it)"
+    )
     return out

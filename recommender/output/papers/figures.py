@@ -13,8 +13,8 @@ Line = tuple[str, str, str]
 """What it is, its figure, and what is to be said of it."""
 
 COMPLAINTS = (
-    ("harsh on small bumps", "equalise the negative chamber; look for dry seals and rebound that is "
-     "too slow; then lighter compression, a little more sag"),
+    ("harsh on small bumps", "equalise the negative chamber; look for dry seals and rebound that "
+     "is too slow; then lighter compression, a little more sag"),
     ("bottoms out", "a volume spacer; a heavier spring; firmer high-speed compression"),
     ("wallows or bobs", "firmer low-speed compression; less sag; a lockout"),
     ("sits deep in mid-travel", "more pressure and fewer volume spacers"),
@@ -30,8 +30,8 @@ def settings(record: BundleRecord, completion: Completion) -> list[Line]:
     """What to set before the first ride."""
     out: list[Line] = [
         ("sag at the shaft", figure_text(record, "sag_mm"),
-         f"{figure_text(record, 'sag_percent')} of the stroke; {figure_text(record, 'wheel_sag_mm')} "
-         "at the wheel"),
+         f"{figure_text(record, 'sag_percent')} of the stroke; "
+         f"{figure_text(record, 'wheel_sag_mm')} at the wheel"),
         ("set stroke", f"{number(completion.number('stroke_mm'), 'mm')} mm", ""),
     ]  # fmt: skip
     if completion_kind(completion) == "coil":
@@ -75,17 +75,19 @@ def _place(completion: Completion, side: str) -> tuple[str, str] | None:
 def bike_facts(case: Case, record: BundleRecord, completion: Completion) -> list[Line]:
     """Bike, rider and what the spring does, for the tuner."""
     rider = case.question.rider
+    mass = tell("rider_mass_with_kit_kg", completion.shown("rider_mass_with_kit_kg"))
+    pressure = figure_text(record, "fill_psi") or figure_text(record, "rate_n_per_mm")
+    factory = "as the shock left the factory"
     return [
-        ("rider with kit", f"{tell('rider_mass_with_kit_kg', completion.shown('rider_mass_with_kit_kg'))} kg",
-         f"taste: {rider.taste or 'not told'}"),
+        ("rider with kit", f"{mass} kg", f"taste: {rider.taste or 'not told'}"),
         ("rear sprung mass", f"{completion.number('sprung_mass_kg'):.1f} kg",
          "rear share of rider with kit, and the bike's own"),
         ("travel", figure_text(record, "travel_mm"), ""),
         ("sag at the shaft", figure_text(record, "sag_mm"), figure_text(record, "sag_percent")),
-        ("spring", record.spring_kind, figure_text(record, "fill_psi") or figure_text(record, "rate_n_per_mm")),
+        ("spring", record.spring_kind, pressure),
         ("rate at the wheel, at sag", figure_text(record, "wheel_rate_n_per_mm"), ""),
-        ("tune now", _tune_now(completion), "as the shock left the factory" if not _revalved(completion)
-         else "after the revalve that is ordered"),
+        ("tune now", _tune_now(completion),
+         "after the revalve that is ordered" if _revalved(completion) else factory),
     ]  # fmt: skip
 
 
@@ -116,9 +118,7 @@ def wanted(record: BundleRecord, completion: Completion) -> list[tuple[str, str,
 def speed_words(case: Case) -> str:
     """The shaft speed that the coefficients hold at, and whether they are measured."""
     table = case.catalogue.tune_classes
-    low, high = (
-        table.number(f"shaft_speed_{end}_m_per_s") for end in ("low", "high")
-    )
+    low, high = (table.number(f"shaft_speed_{end}_m_per_s") for end in ("low", "high"))
     measured = "measured" in table.choice("standing").words()
     how = "some measured on a dynamometer" if measured else "assumed, not measured on a dynamometer"
     if not (low.is_known.all() and high.is_known.all()):

@@ -45,6 +45,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     record, _ = case.bundle_of(shock)
     ranked = case.best(shock)
     completion = completion_of(ranked)
+    length = completion.number("shock_length_mm")
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
         "record": record, "name": title(record), "key": record.shock, "terms": terms,
@@ -55,10 +56,10 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
         "settings": settings(record, completion), "complaints": COMPLAINTS,
         "air": completion_kind(completion) == "air",
-        "sag": f"{figure_text(record, 'sag_mm')} ({figure_text(record, 'sag_percent')} of the stroke)",
+        "sag": f"{figure_text(record, 'sag_mm')} "
+        f"({figure_text(record, 'sag_percent')} of the stroke)",
         "gap": f"{completion.number('bike_tyre_minimum_gap_mm'):g} mm",
-        "bottomed": f"{completion.number('shock_length_mm') - completion.number('stroke_mm'):.1f} mm "
-        "or a little more: a bumper may hold it 1 to 3 mm short by hand",
+        "bottomed": f"{length - completion.number('stroke_mm'):.1f} mm or a little more: a bumper may hold it 1 to 3 mm short by hand",
         "facts": bike_facts(case, record, completion),
         "leverage": leverage_rows(ranked), "level": notes(case)[0],
         "wanted": wanted(record, completion), "speed": speed_words(case),

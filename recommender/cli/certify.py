@@ -1,0 +1,74 @@
+"""Commands that save an answer as a certificate, and re-check a saved one."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from recommender.cli.inputs import CatalogueDir, Files
+
+REFUSED = 1
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the commands."""
+    app.command(
+        epilog="Example: recommender certify bike.toml rider.toml wishes.toml -o answer.cert.json"
+    )(certify)
+    app.command(
+        epilog="Example: recommender recheck answer.cert.json bike.toml rider.toml wishes.toml"
+    )(recheck)
+
+
+def certify(
+    output: Annotated[Path, typer.Option("--output", "-o", help="File to write, as JSON.")],
+    files: Files = None,
+    catalogue: CatalogueDir = None,
+) -> None:
+    """Saves the whole answer as claims that can be re-checked one by one."""
+    from recommender.certify.certify import certify as made_of
+    from recommender.cli.open import open_case
+    from recommender.output.files import write_whole
+
+    made = made_of(open_case(files, catalogue), _progress("certified"))
+    write_whole(output, made.model_dump_json(indent=1) + "\n")
+    print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")
+
+
+def recheck(
+    certificate: Annotated[Path, typer.Argument(help="The saved certificate.")],
+    files: Files = None,
+    catalogue: CatalogueDir = None,
+) -> None:
+    """Re-checks a saved answer claim by claim, by code that shares nothing with the search."""
+    from recommender.certificate.check import recheck as checked
+    from recommender.certificate.read import read_certificate
+    from recommender.certificate.refused import Refused
+    from recommender.cli.open import open_case
+    from recommender.output.terminal import safe
+
+    read = read_certificate(certificate)
+    case = open_case(files, catalogue)
+    try:
+        held = checked(read, case.question, case.catalogue, _progress("re-checked"))
+    except Refused as refused:
+        print(f"Refused. {safe(refused.claim)}: {safe(refused.why)}.")
+        raise typer.Exit(REFUSED) from None
+    print(
+        f"Every claim holds: {held.rows} rows, {held.conflicts} conflicts, "
+        f"{held.corrections} corrections, {held.bundles} bundles in order."
+    )
+
+
+def _progress(word: str) -> Callable[[int, int], None] | None:
+    """Counts rows on one line of the error stream, where a person looks at it."""
+    if not sys.stderr.isatty():
+        return None
+
+    def tell(done: int, of: int) -> None:
+        end = "\n" if done == of else ""
+        print(f"\r{done} of {of} rows {word}", end=end, file=sys.stderr, flush=True)
+
+    return tell
