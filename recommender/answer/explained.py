@@ -246,7 +246,7 @@ def measure_next(case: Case, most: int = 8) -> Measures:
 
 
 def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
-    """Names the first place. Sure bundles stand first: where there are any, only they are ranked."""
+    """Names the first place. Where there are sure bundles only they are ranked: they stand first."""
     wishes = case.question.wishes
 
     def first(market: Market, verdicts: Verdicts) -> str:

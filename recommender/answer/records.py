@@ -176,7 +176,7 @@ class GiveUpRecord(Record):
 
 class Clash(Record):
     """`met`: some shock meets all wishes, and giving one up only adds. Otherwise `clashes` holds
-    the least sets of wishes that no shock meets together; an empty one: limits alone rule all out."""
+    the least sets of wishes that no shock meets together; an empty one: limits rule all out."""
 
     schema_version: str = SCHEMA
     met: bool

@@ -19,8 +19,8 @@ from recommender.facts.quantity import nearest
 
 @dataclass(frozen=True)
 class Measured:
-    """Lengths in mm: sag at the shaft both ways, the gap bottomed with the air out and eye to eye at
-    that moment; `shock` is the part number of a shock newly fitted."""
+    """Lengths in mm: sag at the shaft both ways, the gap bottomed with the air out and eye to eye
+    at that moment; `shock` is the part number of a shock newly fitted."""
 
     sag_down: float | None = None
     sag_up: float | None = None
@@ -96,7 +96,9 @@ def _put(bike: Any, measured: Measured, before: Question) -> list[str]:
         told.append(f"bike.present_shock.part_number = {measured.shock}")
     if measured.sag is not None and measured.friction is not None:
         _table(bike, "present_shock")["sag_mm"] = round(measured.sag, 2)
-        told.append(f"bike.present_shock.sag_mm = {measured.sag:g}, friction {measured.friction:g} mm")
+        told.append(
+            f"bike.present_shock.sag_mm = {measured.sag:g}, friction {measured.friction:g} mm"
+        )
     if measured.gap is not None:
         tyre = _table(bike, "tyre")
         tyre["gap_mm"], tyre["gap_eye_to_eye_mm"] = measured.gap, measured.eye_to_eye

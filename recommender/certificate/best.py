@@ -108,14 +108,16 @@ def _shares(
         if one.fact not in TOTALS and _home(way, one.fact) == k:
             quantity = _along(way, group, way.scored.number(one.fact))[rows]
             points += np.round(one.weight * value(one, quantity), 6)
-    columns = np.stack([_adds(way, group, name)[rows] for name in ("price", "mass", "days", "jobs")], 1)
+    kinds = ("price", "mass", "days", "jobs")
+    columns = np.stack([_adds(way, group, name)[rows] for name in kinds], axis=1)
     read = [
         way.shelves.read_by(JOINT, name, way.options[name].row[group.at[name][rows]], not sure)
         for name in ORDERED if name in group.choices
     ]  # fmt: skip
     sums = [ends[side][rows][:, None] for ends in group.sums.values()]
     doubt = group.broken[1][rows].astype(float)[:, None]
-    _, kind = np.unique(np.concatenate([columns, *read, *sums, doubt], 1), axis=0, return_inverse=True)
+    told_apart = np.concatenate([columns, *read, *sums, doubt], axis=1)
+    _, kind = np.unique(told_apart, axis=0, return_inverse=True)
     order = np.lexsort((-points, kind.ravel()))
     first = order[np.append(True, np.diff(kind.ravel()[order]) != 0)[: len(order)]]
     return _Shares(rows[first], points[first], columns[first])

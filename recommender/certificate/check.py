@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.certificate.along import check_along
+from recommender.certificate.combine import avoids
 from recommender.certificate.digests import rules_digest
 from recommender.certificate.order import check_bundle, check_order
 from recommender.certificate.records import Certificate, RowClaim
@@ -14,7 +15,6 @@ from recommender.certificate.refused import Refused
 from recommender.certificate.ruled_out import check_ruled_out
 from recommender.certificate.shown import shown, told
 from recommender.certificate.way import Way, Ways
-from recommender.certificate.combine import avoids
 from recommender.rules.market import open_market
 
 FITS, OPEN, RULED_OUT, WAITS = (

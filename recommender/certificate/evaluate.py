@@ -214,4 +214,4 @@ def _sides_of(made: Any) -> tuple[Any, ...]:
 
 
 def _one_way(leaf: str, rule: Rule) -> bool:
-    return leaf.startswith(rule.rises) or leaf.startswith(rule.falls)
+    return leaf.startswith((*rule.rises, *rule.falls))

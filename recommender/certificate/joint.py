@@ -56,7 +56,8 @@ class Shelves:
     def partners(self) -> Floats:
         """Parts that some kit must be paired with."""
         wanted = self.pieces["head_kit"][:, PARTNER]
-        return wanted[wanted != NOBODY]
+        found: Floats = wanted[wanted != NOBODY]
+        return found
 
     def _shocks(self) -> Floats:
         shocks, price = self.market.shocks, self.market.shock_price

@@ -38,7 +38,7 @@ class Options:
 
     def nominal(self) -> "Options":
         """The same with every fact at the one value to score by."""
-        facts = {name: fact.nominal for name, fact in self.facts.items()}
+        facts = {name: fact.nominal_as(name) for name, fact in self.facts.items()}
         return Options(self.labels, self.row, facts)
 
 

@@ -86,7 +86,7 @@ def _points(one: BundleClaim, criteria: Sequence[CriterionClaim]) -> None:
         if score.quantity is not None:
             value = float(value_of(criterion, np.array(score.quantity)))
             if abs(value - score.value) > SAME:
-                raise Refused(here, f"the value of {score.quantity:g} is {value}, not {score.value}")
+                raise Refused(here, f"its value is {value}, not {score.value}")
         points = round(criterion.weight * score.value, 6)
         if abs(points - score.points) > SAME:
             raise Refused(here, f"they come to {points}, not {score.points}")

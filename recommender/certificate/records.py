@@ -7,8 +7,6 @@ from pydantic import Field
 
 from recommender.answer.records import Record, State
 
-SCHEMA = "1"
-
 
 class Made(Record):
     """One completion: how the shock is mounted, and the label of the option taken per choice."""
@@ -109,7 +107,7 @@ class Certificate(Record):
     """Everything an answer claims. `seal` is the SHA-256 of the rest: it tells damage apart from a
     false claim, and proves nothing more."""
 
-    schema_version: Literal["1"] = SCHEMA
+    schema_version: Literal["1"] = "1"
     catalogue_digest: str
     question_digest: str
     rules_digest: str

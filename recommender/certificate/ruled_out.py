@@ -15,7 +15,9 @@ MOST_HITTING = 20_000
 """Hitting sets on the way to the minimal ones; with more, all completions are looked at instead."""
 
 
-def check_ruled_out(name: str, row: RowClaim, made: Sequence[Shown], mounted: Sequence[Way]) -> None:
+def check_ruled_out(
+    name: str, row: RowClaim, made: Sequence[Shown], mounted: Sequence[Way]
+) -> None:
     """Every claim about that row; `made` are its completions. Raises Refused."""
     book = mounted[0].book
     conflicts, corrections = _masks(name, row, book)
@@ -146,5 +148,5 @@ def _least_of_all(name: str, mounted: Sequence[Way]) -> Sets:
     try:
         every = {mask for way in mounted for mask in least_broken(way, True)}
     except TooMany as error:
-        raise Refused(f"{name}, corrections", f"that these are all cannot be shown: {error}") from None
+        raise Refused(f"{name}, corrections", f"whether these are all: {error}") from None
     return minimal(frozenset(book.names(mask)) for mask in every)

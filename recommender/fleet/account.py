@@ -151,10 +151,12 @@ def _kits(plan: Plan) -> tuple[KitRecord, ...]:
 
 def _group(fleet: Fleet, number: int) -> GroupRecord:
     group = fleet.groups[number]
+    best = fleet.own_best.get(number)
     fitting = {way.build for way in fleet.task.ways if way.group == number}
     return GroupRecord(
         name=group.name, model=group.model, riders=group.riders_text,
-        spring_changes=group.changes, bikes=group.bikes, builds_that_fit=tuple(sorted(fitting)),
+        own_best=best.build if best else "", spring_changes=group.changes, bikes=group.bikes,
+        builds_that_fit=tuple(sorted(fitting)),
         served=sum(count for way, count in fleet.plan.taken if way.group == number),
     )  # fmt: skip
 

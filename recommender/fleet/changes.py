@@ -11,6 +11,9 @@ from recommender.fleet.reading import Bikes
 from recommender.fleet.standardise import Plan
 from recommender.fleet.task import Fit, Part, Way
 
+DEAR = 10
+"""Most bikes named that cost more than a year's budget."""
+
 
 @dataclass(frozen=True)
 class Change:
@@ -137,12 +140,13 @@ def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, .
         return ((Year(1, tuple(due)),) if due else ()), whole
     dear = [one for one in due if one.cost > yearly + 1e-9]
     if dear:
+        more = f" (and {len(dear) - DEAR} bikes more)" if len(dear) > DEAR else ""
         raise BadInput(
             Problem(
                 "yearly budget", f"the change of this bike alone costs {one.cost:g}, more than "
-                f"the {yearly:g} of a year", value=one.bike,
+                f"the {yearly:g} of a year{more}", value=one.bike,
             )
-            for one in dear[:20]
+            for one in dear[:DEAR]
         )  # fmt: skip
     years: list[list[Change]] = []
     left = 0.0

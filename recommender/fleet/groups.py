@@ -40,8 +40,8 @@ class Group:
 
     @property
     def riders_text(self) -> str:
-        low, high = self.riders.low, self.riders.high
-        return f"{low:g} kg" if low == high else f"{low:g} to {high:g} kg"
+        low, high = (f"{round(mass, 1):g}" for mass in (self.riders.low, self.riders.high))
+        return f"{low} kg" if low == high else f"{low} to {high} kg"
 
     @property
     def bikes(self) -> tuple[str, ...]:
@@ -135,7 +135,7 @@ def _model(
             if column == "wishes":
                 message = f"no file {stem[:80]}.toml beside the fleet file"
             message += nearest(stem[:80], known)
-            raise BadInput([Problem("the fleet", message, row.number, column, name)])
+            raise BadInput([Problem(row.file, message, row.number, column, name)])
     if model.removesuffix(".toml") in catalogue.frames and not (paths and paths[0].stem == model):
         frame = catalogue.frames[model]
         bike = frame.bike.model_copy(update={"frame": model})
@@ -151,7 +151,7 @@ def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
         mass = base.rider.mass_with_kit_kg
     if not mass.known:
         message = "the riders' masses are wanted, here or in the model's [rider]: '55 to 95'"
-        raise BadInput([Problem("the fleet", message, row.number, "rider_mass_with_kit_kg")])
+        raise BadInput([Problem(row.file, message, row.number, "rider_mass_with_kit_kg")])
     told: dict[str, object] = {"mass_with_kit_kg": mass, "name": "the riders"}
     if facts.taste is not None:
         told["taste"] = facts.taste
@@ -162,7 +162,7 @@ def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
         fitted_shock(question, catalogue)
     except BadInput as bad:
         raise BadInput(
-            Problem("the fleet", p.message, row.number, "present_shock", p.value)
+            Problem(row.file, p.message, row.number, "present_shock", p.value)
             for p in bad.problems
         ) from None
     return question

@@ -68,6 +68,7 @@ class Bikes:
     name: str
     number: int
     facts: FleetRow
+    file: str = "the fleet"
 
     @property
     def count(self) -> int:
@@ -122,7 +123,7 @@ def read_fleet(path: Path, mapping: Path | None = None) -> tuple[Bikes, ...]:
         faults.add("the fleet holds no bike: no row follows the header")
     faults.stop()
     bikes = [
-        Bikes(row.bike or f"{row.model} {line}", line, row)
+        Bikes(row.bike or f"{row.model} {line}", line, row, str(path))
         for line, row in rows if row is not None
     ]  # fmt: skip
     _check_names(bikes, faults)

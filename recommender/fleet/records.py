@@ -71,6 +71,7 @@ class GroupRecord(Record):
     spring_changes: bool
     bikes: tuple[str, ...]
     served: int
+    own_best: str
     builds_that_fit: tuple[str, ...]
 
 

@@ -1,7 +1,10 @@
 """The feasible set of every group as the ways that a task is made of."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import multiprocessing
+import os
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,6 +20,8 @@ from recommender.rules.market import FITTED
 from recommender.search.frames import Frames
 from recommender.search.joint import NONE
 
+LARGE = 500_000
+"""Groups times shocks beyond which a second process is worth its start."""
 REUSED = (REUSED_HEAD, REUSED_SHAFT)
 UNPRICED = 50_000.0
 """A price that may lie this far apart is not known at all."""
@@ -54,20 +59,54 @@ def make_task(
     _one_currency(groups)
     shelf = _Shelf()
     ways: list[Way] = []
-    for number, group in enumerate(groups):
-        mine: list[Way] = []
-        for found in feasible(group.question, catalogue, group.changes, point):
-            mine += _ways(found, number, group, shelf)
-        kept = [way for way in mine if not way.shock]
-        mine = kept if keep and kept else mine
-        best = max((_points(way) for way in mine), default=0.0)
-        ways += [
-            Way(way.group, way.build, way.shock, way.parts, way.work,
-                round(best - _points(way), 6), way.head, way.shaft, way.detail)
-            for way in mine
-        ]  # fmt: skip
+    for mine, sets in _each(groups, catalogue, point, keep):
+        keys = [shelf.key(one) for one in sets]
+        ways += [replace(way, head=keys[way.head], shaft=keys[way.shaft]) for way in mine]
     sizes = tuple(group.count for group in groups)
     return Task(sizes, tuple(ways), tuple(shelf.sets), point)
+
+
+_Made = tuple[list[Way], list[tuple[Fit, ...]]]
+_SHARED: list[tuple[Sequence[Group], Catalogue, float, bool]] = []
+"""What a forked worker finds instead of being sent a whole catalogue."""
+
+
+def _each(
+    groups: Sequence[Group], catalogue: Catalogue, point: float, keep: bool
+) -> Iterator[_Made]:
+    """Each group's ways and its sets of kits; large questions are shared out between processes."""
+    workers = min(len(groups), os.cpu_count() or 1)
+    large = len(groups) * len(catalogue.shocks) > LARGE
+    if workers < 2 or not large or "fork" not in multiprocessing.get_all_start_methods():
+        for number, group in enumerate(groups):
+            yield _of_group(number, group, catalogue, point, keep)
+        return
+    _SHARED.append((groups, catalogue, point, keep))
+    try:
+        context = multiprocessing.get_context("fork")
+        with ProcessPoolExecutor(workers, mp_context=context) as pool:
+            yield from pool.map(_in_worker, range(len(groups)))
+    finally:
+        _SHARED.pop()
+
+
+def _in_worker(number: int) -> _Made:
+    groups, *rest = _SHARED[-1]
+    return _of_group(number, groups[number], *rest)
+
+
+def _of_group(
+    number: int, group: Group, catalogue: Catalogue, point: float, keep: bool
+) -> _Made:
+    shelf = _Shelf()
+    mine: list[Way] = []
+    for found in feasible(group.question, catalogue, group.changes, point):
+        mine += _ways(found, number, group, shelf)
+    kept = [way for way in mine if not way.shock]
+    mine = kept if keep and kept else mine
+    best = max((_points(way) for way in mine), default=0.0)
+    ways = [replace(way, loss=round(best - _points(way), 6)) for way in mine]
+    return ways, shelf.sets
 
 
 def mounting(way: Way) -> Mounting:
@@ -235,6 +274,7 @@ class _Hardware:
             for rule in found.rules.couplings
         }
         self._known: dict[tuple[int, int], list[tuple[int, int]]] = {}
+        self._keys: dict[tuple[int, ...], int] = {}
 
     def rectangles(self, k: int) -> list[tuple[int, int]]:
         """Pairs of sets (as keys of the shelf) that hold all combinations that are allowed."""
@@ -271,7 +311,9 @@ class _Hardware:
         return out
 
     def _key(self, rows: list[int]) -> int:
-        return self.shelf.key(tuple(self._fit(row) for row in rows))
+        if tuple(rows) not in self._keys:
+            self._keys[tuple(rows)] = self.shelf.key(tuple(self._fit(row) for row in rows))
+        return self._keys[tuple(rows)]
 
     def _fit(self, row: int) -> Fit:
         kits = self.found.market.kits

@@ -59,7 +59,8 @@ def reason(group: Group, catalogue: Catalogue) -> Reason:
         found = account_of(case.verdicts, row).corrections
         if found:
             names = ", ".join(found[0].rules)
-            corrections.append(f"{case.keys[row]}: {names} ({WHO[found[0].kind]})")
+            told = f"{names} ({WHO[found[0].kind]})" if names else "measure what it hinges on"
+            corrections.append(f"{case.keys[row]}: {told}")
     text = f"no build keeps every rule for riders of {group.riders_text}"
     if out_of_stock and not group.changes:
         text += ", spring settings and kits taken together"
@@ -73,10 +74,10 @@ def widest(group: Group, catalogue: Catalogue) -> str:
     if low < high:
         if _any(group, catalogue, low, low):
             top = _last(group, catalogue, low, low, high, upward=True)
-            out.append(f"riders of {low:g} to {top:g} kg alone could be served")
+            out.append(f"riders of {round(low, 1):g} to {top:g} kg alone could be served")
         if _any(group, catalogue, high, high):
             bottom = _last(group, catalogue, high, high, low, upward=False)
-            out.append(f"riders of {bottom:g} to {high:g} kg alone could be served")
+            out.append(f"riders of {bottom:g} to {round(high, 1):g} kg alone could be served")
     if not group.changes and _any(group, catalogue, low, high, changes=True):
         out.append("changing springs or spacers between riders would serve them all")
     return "; ".join(out) or "no part of the riders' range is served by any build"

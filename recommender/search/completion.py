@@ -13,6 +13,7 @@ from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
 from recommender.search.whole import Whole, completion_sets, reduced_rows
 
+
 @dataclass(frozen=True)
 class Shown:
     """A value as it can be told: a number's interval, the words it may be, or an object."""

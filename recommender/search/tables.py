@@ -17,7 +17,7 @@ from recommender.search.joint import Order, free
 from recommender.search.margins import Broken, broken, broken_in, look, rule_leaves
 from recommender.search.owners import kit_options
 
-_ROWS = 1_500_000
+_ROWS = 600_000
 
 
 @dataclass(frozen=True)

@@ -94,23 +94,29 @@ def judge(market: Market, wishes: Wishes, rows: Ints | None = None) -> Verdicts:
     rows = np.arange(len(market.shocks)) if rows is None else rows
     order = order_of(market)
     kind = market.shocks.choice("spring_kind").codes[rows]
+    kits: dict[Group, KitTable] = {}
     parts: list[Part] = []
     for code, word in ((AIR, "air"), (COIL, "coil"), (-1, "")):
         some = rows[kind == code]
         if len(some):
-            parts += _judge_kind(market, wishes, order, some, word)
+            parts += _judge_kind(market, wishes, order, kits, some, word)
     return _collect(rules_of(wishes), len(market.shocks), tuple(parts))
 
 
 def _judge_kind(
-    market: Market, wishes: Wishes, order: Order, rows: Ints, springs: str
+    market: Market,
+    wishes: Wishes,
+    order: Order,
+    kits: dict[Group, KitTable],
+    rows: Ints,
+    springs: str,
 ) -> Iterator[Part]:
-    """Shocks of one spring kind, chunk by chunk."""
+    """Shocks of one spring kind, chunk by chunk. Kit groups that are the same for both kinds share
+    their table."""
     rules = rules_of(wishes, springs)
-    kits = {
-        group: KitTable(market, order, group, rules, bool(rules.couplings))
-        for group in rules.groups if group.choices in KIT_GROUPS
-    }  # fmt: skip
+    for group in rules.groups:
+        if group.choices in KIT_GROUPS and group not in kits:
+            kits[group] = KitTable(market, order, group, rules, bool(rules.couplings))
     for k in range(0, len(rows), CHUNK):
         yield from _chunk(market, wishes, order, rules, kits, rows[k : k + CHUNK])
 

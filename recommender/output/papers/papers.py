@@ -59,7 +59,8 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "sag": f"{figure_text(record, 'sag_mm')} "
         f"({figure_text(record, 'sag_percent')} of the stroke)",
         "gap": f"{completion.number('bike_tyre_minimum_gap_mm'):g} mm",
-        "bottomed": f"{length - completion.number('stroke_mm'):.1f} mm or a little more: a bumper may hold it 1 to 3 mm short by hand",
+        "bottomed": f"{length - completion.number('stroke_mm'):.1f} mm or a little more: "
+        "a bumper may hold it 1 to 3 mm short by hand",
         "facts": bike_facts(case, record, completion),
         "leverage": leverage_rows(ranked), "level": notes(case)[0],
         "wanted": wanted(record, completion), "speed": speed_words(case),
