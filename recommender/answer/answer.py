@@ -77,6 +77,9 @@ class Case:
         name = FITTED if shock == "fitted" else shock
         if name in self.keys:
             return self.keys.index(name)
+        if name == FITTED:
+            told = "the bike's file tells nothing of the shock that is fitted"
+            raise BadInput([Problem("the question", told, column="bike.present_shock")])
         raise BadInput(
             [
                 Problem(

@@ -36,6 +36,19 @@ def of_bundle(completion: Completion) -> tuple[str, ...]:
     )  # fmt: skip
 
 
+def of_choice(completion: Completion, choice: str) -> list[str]:
+    """The share of `of_bundle` that one choice decides; 'shock': what none of them does."""
+    if choice in ("head_kit", "shaft_kit"):
+        return of_hardware(completion, choice.removesuffix("_kit"))
+    if choice == "shock":
+        return [*of_mounting(completion), *_unstated(completion)]
+    if choice == "tune":
+        return [*of_tune(completion), *_due(completion)]
+    if choice == "stroke":
+        return _beyond_curve(completion)
+    return of_spring(completion) if choice == "spring" else []
+
+
 def of_hardware(completion: Completion, end: str) -> list[str]:
     """What the hardware at one end calls for."""
     if end == "head" and completion.shown("head_takes").codes == (BOLTS,):

@@ -176,9 +176,10 @@ def _conflict(one: Conflict) -> ConflictRecord:
 
 def whole_question(case: Case, most: int = 10) -> Clash:
     """Which wishes clash over the whole catalogue, what to give up, and what each would add."""
-    sure = case.verdicts.count(0) > 0 or case.verdicts.count(1) == 0
+    sure = case.verdicts.count(FITS) > 0 or case.verdicts.count(OPEN) == 0
     found: Clashes = clashes(case.verdicts, sure)
     return Clash(
+        sure=sure,
         met=found.met,
         clashes=tuple(tuple(rule_words(n) for n in names) for names in found.clash[:most]),
         truncated=found.truncated or len(found.clash) > most,
@@ -246,7 +247,7 @@ def measure_next(case: Case, most: int = 8) -> Measures:
 
 
 def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
-    """Names the first place. Where there are sure bundles only they are ranked: they stand first."""
+    """Names the first place. Where there are sure bundles only they are ranked: they lead."""
     wishes = case.question.wishes
 
     def first(market: Market, verdicts: Verdicts) -> str:

@@ -180,6 +180,7 @@ class Clash(Record):
 
     schema_version: str = SCHEMA
     met: bool
+    sure: bool = True
     clashes: tuple[tuple[str, ...], ...]
     truncated: bool
     give_up: tuple[GiveUpRecord, ...]

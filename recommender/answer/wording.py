@@ -180,9 +180,24 @@ def may_break(rule: Rule, completion: Completion, short: float) -> str:
     hinges = completion.loose(rule)
     unknown = [leaf for leaf in hinges if tell(leaf, completion.shown(leaf)) == UNKNOWN]
     if unknown:
-        listed = join(fact_words(leaf) for leaf in unknown)
+        listed = join(dict.fromkeys(grouped_words(unknown)))
         return f"can't be said yet, it hinges on {listed}"
     return f"at worst {says(rule, completion, short)}"
+
+
+def grouped_words(facts: Iterable[str], most: int = 3) -> list[str]:
+    """Facts in words; many sides of the room, or of a body, in one."""
+    facts = list(facts)
+    out = []
+    for prefix, together in (
+        ("bike_room_", "the frame's room for the shock on {} sides"),
+        ("shock_body_", "how far the shock's body reaches on {} sides"),
+    ):
+        some = [fact for fact in facts if fact.startswith(prefix)]
+        if len(some) > most:
+            facts = [fact for fact in facts if fact not in some]
+            out.append(together.format(len(some)))
+    return [*out, *(fact_words(fact) for fact in facts)]
 
 
 def join(items: Iterable[str]) -> str:

@@ -1,7 +1,7 @@
 """The checker: every claim of a certificate against the question, the catalogue and the rules."""
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from recommender.catalogue.catalogue import Catalogue
@@ -9,7 +9,7 @@ from recommender.catalogue.question import Question
 from recommender.certificate.along import check_along
 from recommender.certificate.combine import avoids
 from recommender.certificate.digests import rules_digest
-from recommender.certificate.order import check_bundle, check_order
+from recommender.certificate.order import check_bundle, check_criteria, check_order
 from recommender.certificate.records import Certificate, RowClaim
 from recommender.certificate.refused import Refused
 from recommender.certificate.ruled_out import check_ruled_out
@@ -45,19 +45,20 @@ def recheck(
     """
     _digests(certificate, question, catalogue)
     market = open_market(question, catalogue)
-    keys = market.shocks.keys()
+    keys = {key: row for row, key in enumerate(market.shocks.keys())}
     _rows_once([row.shock for row in certificate.rows], keys)
     ways = Ways(market, question.wishes)
     best = {one.shock: one for one in certificate.order}
     states = {row.shock: row.state for row in certificate.rows}
-    check_order(certificate, question.wishes, states)
+    check_criteria(certificate.criteria, question.wishes)
     for number, row in enumerate(certificate.rows):
-        mounted = list(ways.of(keys.index(row.shock)))
+        mounted = list(ways.of(keys[row.shock]))
         _row(row, mounted, ways)
         if row.shock in best:
             check_bundle(best[row.shock], certificate.criteria, mounted, row.state == FITS)
         if progress is not None:
             progress(number + 1, len(keys))
+    check_order(certificate, states)
     return Held(
         len(certificate.rows),
         sum(len(row.conflicts) for row in certificate.rows),
@@ -79,7 +80,7 @@ def _digests(certificate: Certificate, question: Question, catalogue: Catalogue)
             raise Refused(f"{name} digest", f"it was made from another {name}")
 
 
-def _rows_once(told_keys: Sequence[str], keys: Sequence[str]) -> None:
+def _rows_once(told_keys: Sequence[str], keys: Collection[str]) -> None:
     counted = Counter(told_keys)
     for key in told_keys:
         if key not in keys:

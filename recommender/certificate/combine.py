@@ -50,7 +50,9 @@ def least_broken(way: Way, certain: bool) -> list[int]:
         for group in way.entries
     ]
     found = [np.unique(way.sets(choice, certain)) for choice in _product(lists)]
-    left = sorted({int(one) for one in np.concatenate(found)}, key=lambda one: one.bit_count())
+    left = sorted(
+        {int(one) for one in np.concatenate(found)}, key=lambda one: (one.bit_count(), one)
+    )
     kept: list[int] = []
     for one in left:
         if all(other & ~one for other in kept):

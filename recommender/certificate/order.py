@@ -26,9 +26,8 @@ _ROUNDED = 2e-6
 """What two ways of rounding a sum of points to six places may differ by."""
 
 
-def check_order(certificate: Certificate, wishes: Wishes, states: Mapping[str, str]) -> None:
-    """Criteria, points, sums and the order; the bundles themselves are `check_bundle`'s."""
-    _criteria(certificate.criteria, wishes)
+def check_order(certificate: Certificate, states: Mapping[str, str]) -> None:
+    """Who stands in the order, and before whom; the bundles themselves are `check_bundle`'s."""
     counted = Counter(one.shock for one in certificate.order)
     for shock, number in counted.items():
         if states.get(shock, "ruled out") == "ruled out":
@@ -38,8 +37,6 @@ def check_order(certificate: Certificate, wishes: Wishes, states: Mapping[str, s
     for shock, state in states.items():
         if state != "ruled out" and shock not in counted:
             raise Refused(f"order, {shock}", "it is not ruled out, and is missing")
-    for one in certificate.order:
-        _points(one, certificate.criteria)
     for first, second in pairwise(certificate.order):
         if not _key(first, states) < _key(second, states):
             raise Refused("order", f"{second.shock} ought to stand before {first.shock}")
@@ -50,7 +47,8 @@ def _key(one: BundleClaim, states: Mapping[str, str]) -> tuple[object, ...]:
     return states[one.shock] != "fits", -one.total_points, one.price, one.mass_g, one.shock
 
 
-def _criteria(criteria: Sequence[CriterionClaim], wishes: Wishes) -> None:
+def check_criteria(criteria: Sequence[CriterionClaim], wishes: Wishes) -> None:
+    """Each is told once, can be computed, and weighs what the question says. Raises Refused."""
     if len({one.name for one in criteria}) < len(criteria):
         raise Refused("criteria", "one is told twice")
     for one in criteria:
@@ -99,6 +97,7 @@ def check_bundle(
     one: BundleClaim, criteria: Sequence[CriterionClaim], mounted: Sequence[Way], sure: bool
 ) -> None:
     """The bundle can be had, its quantities are as told, and no other of its shock earns more."""
+    _points(one, criteria)
     claim = f"bundle of {one.shock}"
     found = shown(claim, one.made, mounted)
     broken = found.possible if sure else found.certain

@@ -12,6 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from recommender.catalogue.columns import Ints
+from recommender.explain.again import Again
 from recommender.explain.narrowing import narrowed, value_at
 from recommender.explain.refine import concerned, possible_bits
 from recommender.explain.unknowns import (
@@ -24,7 +25,7 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts
 
 TURNS = 1024
 _MOST = 60
@@ -108,6 +109,7 @@ def measurements(
     than the verdicts' own (`refine`).
     """
     live, doubts = live_rules(wishes), possible_bits(verdicts)
+    again = Again(market, wishes, live)
     open_rows = np.flatnonzero((verdicts.state if state is None else state) == OPEN)
     out: list[Measurement] = []
     for unknowns in (question_unknowns(market, live), shock_unknowns(market, live)):
@@ -115,31 +117,23 @@ def measurements(
         for unknown in unknowns:
             rows = open_rows[concerned(market, live, verdicts, unknown, doubts)[open_rows]]
             if len(rows):
-                traces.append(_trace(market, wishes, live, unknown, rows))
+                traces.append(_trace(again, live, unknown, rows))
         traces = sorted(traces, key=lambda one: -one.settled)
         for rank, trace in enumerate(traces):
             close = rank < detail and trace.settled > 0
-            looked = _closer(market, wishes, trace) if close else trace
+            looked = _closer(again, trace) if close else trace
             out += _told(market, verdicts, looked, best if close else None)
     return tuple(sorted((one for one in out if one.most), key=lambda one: one.key))
 
 
-def _trace(
-    market: Market, wishes: Wishes, live: Live, unknown: Unknown, rows: Ints
-) -> _Trace:
+def _trace(again: Again, live: Live, unknown: Unknown, rows: Ints) -> _Trace:
     at = tuple(piece[0] for piece in unknown.pieces)
     if unknown.number:
         at = (0.0, 0.5, 1.0) if pulls_both_ways(unknown, live) else (0.0, 1.0)
-    return _Trace(
-        unknown, rows, at, tuple(_states(market, wishes, unknown, rows, one) for one in at)
-    )
+    return _Trace(unknown, rows, at, tuple(again.states(unknown, (one, one), rows) for one in at))
 
 
-def _states(market: Market, wishes: Wishes, unknown: Unknown, rows: Ints, at: float) -> np.ndarray:
-    return judge(narrowed(market, unknown, (at, at)), wishes, rows).state[rows]
-
-
-def _closer(market: Market, wishes: Wishes, trace: _Trace) -> _Trace:
+def _closer(again: Again, trace: _Trace) -> _Trace:
     """The trace with values added between neighbours that disagree, the widest gap first."""
     if not trace.unknown.number:
         return trace
@@ -155,7 +149,7 @@ def _closer(market: Market, wishes: Wishes, trace: _Trace) -> _Trace:
             break
         width, low = max(gaps, key=lambda gap: (gap[0], -gap[1]))
         middle = low + width / 2
-        found[middle] = _states(market, wishes, trace.unknown, trace.rows, middle)
+        found[middle] = again.states(trace.unknown, (middle, middle), trace.rows)
     at = sorted(found)
     return _Trace(trace.unknown, trace.rows, tuple(at), tuple(found[one] for one in at))
 

@@ -15,8 +15,8 @@ from types import MappingProxyType
 import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask
+from recommender.explain.again import Again
 from recommender.explain.completions import ways
-from recommender.explain.narrowing import narrowed
 from recommender.explain.unknowns import (
     Live,
     Piece,
@@ -32,12 +32,13 @@ from recommender.explain.unknowns import (
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
 from recommender.search.whole import Whole
 
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
-FINEST = 2.0**-40
+FINEST = 2.0**-24
+MOST_DOUBTS = 4
 _FEW = 6
 """Cells of parts tried for a shock: with more of them in doubt no single one decides."""
 
@@ -55,23 +56,29 @@ class Refined:
 
 
 def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
-    """The verdicts with every open shock looked at along each fact that may decide it alone."""
+    """The verdicts with every open shock looked at along each fact that may decide it alone.
+
+    A shock that more than MOST_DOUBTS rules may yet turn down is left open: no single fact is
+    likely to settle so many, and looking costs a verdict per cut.
+    """
     state = verdicts.state.astype(np.int8)
+    few = np.bitwise_count(verdicts.doubtful) <= MOST_DOUBTS
     along: dict[int, Unknown] = {}
     doubts, live = possible_bits(verdicts), live_rules(wishes)
+    again = Again(market, wishes, live)
     for unknown in _two_sided(market, live):
-        rows = np.flatnonzero(state == OPEN)
+        rows = np.flatnonzero((state == OPEN) & few)
         rows = rows[concerned(market, live, verdicts, unknown, doubts)[rows]]
-        _settle(market, wishes, unknown, rows, state, along)
-    for shock in np.flatnonzero(state == OPEN).tolist():
+        _settle(again, unknown, rows, state, along)
+    for shock in np.flatnonzero((state == OPEN) & few).tolist():
         for unknown in _cells(market, wishes, live, shock):
-            _settle(market, wishes, unknown, np.array([shock]), state, along)
+            _settle(again, unknown, np.array([shock]), state, along)
             if state[shock] != OPEN:
                 break
     return Refined(state, MappingProxyType(along))
 
 
-def look_along(market: Market, wishes: Wishes, unknown: Unknown, rows: Ints) -> Ints:
+def look_along(again: Again, unknown: Unknown, rows: Ints) -> Ints:
     """State of each of those shocks for every value the fact may have: FITS if some completion
     fits for each value, RULED_OUT if none does for any, else OPEN."""
     if not len(rows) or not unknown.whole:
@@ -85,7 +92,7 @@ def look_along(market: Market, wishes: Wishes, unknown: Unknown, rows: Ints) -> 
         some = some[_agree(seen)[where[some]]]
         if not len(some):
             continue
-        state = judge(narrowed(market, unknown, piece), wishes, some).state[some]
+        state = again.states(unknown, piece, some)
         for kind in (FITS, RULED_OUT):
             seen[kind, where[some[state == kind]]] = True
         unsure = some[state == OPEN]
@@ -117,10 +124,9 @@ def _agree(seen: Mask) -> Mask:
 
 
 def _settle(
-    market: Market, wishes: Wishes, unknown: Unknown, rows: Ints, state: np.ndarray,
-    along: dict[int, Unknown],
+    again: Again, unknown: Unknown, rows: Ints, state: np.ndarray, along: dict[int, Unknown]
 ) -> None:  # fmt: skip
-    found = look_along(market, wishes, unknown, rows)
+    found = look_along(again, unknown, rows)
     for shock, kind in zip(rows.tolist(), found.tolist(), strict=True):
         if kind != OPEN:
             state[shock] = WAITS if kind == FITS else RULED_OUT

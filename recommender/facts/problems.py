@@ -21,7 +21,7 @@ class Problem:
         if self.column:
             place += f", {self.column}"
         shown = "" if self.value is None else f" {shorten(self.value)!r}:"
-        return f"{place}:{shown} {self.message}"
+        return _printable(f"{place}:{shown} {self.message}")
 
 
 class BadInput(Exception):
@@ -34,5 +34,10 @@ class BadInput(Exception):
 
 def shorten(text: str, most: int = 60) -> str:
     """The text on one line, cut to `most` characters, control characters shown as '?'."""
-    flat = "".join(c if c.isprintable() else "?" for c in text)
+    flat = _printable(text)
     return flat if len(flat) <= most else flat[: most - 1] + "…"
+
+
+def _printable(text: str) -> str:
+    """The text on one line, with nothing in it that a terminal would obey."""
+    return "".join(c if c.isprintable() else "?" for c in text)

@@ -13,6 +13,7 @@ from recommender.fleet.changes import Change, changes
 from recommender.fleet.checked import checked
 from recommender.fleet.curve import curve
 from recommender.fleet.groups import Group
+from recommender.fleet.plan import Plan
 from recommender.fleet.records import (
     BikeRecord,
     BuildRecord,
@@ -26,7 +27,7 @@ from recommender.fleet.records import (
     StageRecord,
     Unserved,
 )
-from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task, Way
 from recommender.fleet.ways import make_task, mounting
 from recommender.fleet.why import alone, drop, known_names, own_best, reason

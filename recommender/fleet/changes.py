@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.groups import Group
+from recommender.fleet.plan import Plan
 from recommender.fleet.reading import Bikes
-from recommender.fleet.standardise import Plan
 from recommender.fleet.task import Fit, Part, Way
 
 DEAR = 10

@@ -9,9 +9,9 @@ import numpy as np
 
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats
-from recommender.fleet.feasible import SETTINGS, Trial, mass_scalars
 from recommender.fleet.groups import Group
 from recommender.fleet.task import Way
+from recommender.fleet.trial import SETTINGS, Trial, mass_scalars
 from recommender.fleet.ways import Mounting, Setting, mounting
 from recommender.rules.market import open_market
 from recommender.search.frames import Frames

@@ -4,7 +4,8 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 
-from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.plan import Plan
+from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task
 
 

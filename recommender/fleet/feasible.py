@@ -5,7 +5,6 @@ the riders' masses, then the kits at either end, each against the same margins a
 Nothing is reduced here: a kit that is beaten everywhere may be the one that all bikes can share.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,28 +12,21 @@ import numpy as np
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.catalogue.question import Question
-from recommender.facts.quantity import Quantity
+from recommender.fleet.fitting import fitting
 from recommender.fleet.served import Spans, spans
+from recommender.fleet.trial import KITS, SETTINGS, Trial, take
 from recommender.ranking.criteria import Criterion, criteria
 from recommender.ranking.order import group_tables
-from recommender.rules.asked import scalars
 from recommender.rules.choices import Market
-from recommender.rules.fact import Fact, Scalar
-from recommender.rules.market import fitted_shock, open_market, owner_facts, variants
-from recommender.rules.registry import Rule, entity, scope
-from recommender.search.alike import signatures
-from recommender.search.frames import CHOICES, Frames, order, starts
-from recommender.search.groups import Group, Rules, rules_of
-from recommender.search.joint import NONE, order_of
+from recommender.rules.market import open_market, owner_facts, variants
+from recommender.rules.registry import entity, scope
+from recommender.search.frames import Frames, order
+from recommender.search.groups import Rules, rules_of
+from recommender.search.joint import Order, order_of
 from recommender.search.margins import broken, rule_leaves, rule_scope
-from recommender.search.owners import Owners, kit_options, owners
-from recommender.search.tables import bit_sets, sums
+from recommender.search.owners import Owners, owners
+from recommender.search.tables import sums
 from recommender.search.whole import Whole
-
-KITS = ("head_kit", "shaft_kit")
-SETTINGS = tuple(one for one in CHOICES if one not in KITS)
-FIXED = tuple(one for one in SETTINGS if one != "spring")
-"""Choices that stay as they are when a rider of another mass gets on."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +41,7 @@ class Found:
     """
 
     market: Market
+    order: Order
     rules: Rules
     made: Owners
     owner: Ints
@@ -72,20 +65,21 @@ def feasible(question: Question, catalogue: Catalogue, changes: bool, point: flo
     settings that serve alike one is taken.
     """
     market = open_market(question, catalogue)
+    shelves = order_of(market)
     codes = market.shocks.choice("spring_kind").codes
     out = []
     for code, kind in ((0, "air"), (1, "coil"), (-1, "")):
         rows = np.flatnonzero(codes == code)
         if len(rows):
-            found = _of_kind(question, catalogue, market, rows, kind, changes, point)
+            found = _of_kind(question, catalogue, market, shelves, rows, kind, changes, point)
             if found is not None:
                 out.append(found)
     return out
 
 
 def _of_kind(
-    question: Question, catalogue: Catalogue, market: Market, rows: Ints, kind: str,
-    changes: bool, point: float,
+    question: Question, catalogue: Catalogue, market: Market, shelves: Order, rows: Ints,
+    kind: str, changes: bool, point: float,
 ) -> Found | None:  # fmt: skip
     rules = rules_of(question.wishes, kind)
     shock, turned = _sieved(market, rules, rows)
@@ -97,13 +91,15 @@ def _of_kind(
     made, holds = _hopeful(trial, (riders.low, riders.high), changes)
     if not len(made.shock):
         return None
-    worth = _worth(question, market, rules, made)
+    worth = _worth(question, market, shelves, rules, made)
     price = worth.spring - point * worth.points
     trial = Trial(question, catalogue, market, rules, made)
-    got = spans(trial, riders.low, riders.high, changes, price, holds)
+    # Where a sum is limited, a dearer or heavier setting may still be the one that is wanted.
+    every = bool(rules.couplings)
+    got = spans(trial, riders.low, riders.high, changes, price, holds, every)
     if not len(got.fixed):
         return None
-    return _with_kits(market, rules, made, worth, got, riders.mid)
+    return _with_kits(market, shelves, rules, made, worth, got, riders.mid)
 
 
 def _sieved(market: Market, rules: Rules, rows: Ints) -> tuple[Ints, Mask]:
@@ -133,7 +129,7 @@ def _owners(market: Market, shock: Ints, turned: Mask) -> Owners:
     ]  # fmt: skip
     if len(keep) == len(made.shock):
         return made
-    return _take(made, np.array(keep, np.int64))
+    return take(made, np.array(keep, np.int64))
 
 
 def _thinned(made: Owners, rules: Rules) -> Owners:
@@ -155,10 +151,10 @@ def _thinned(made: Owners, rules: Rules) -> Owners:
     frames = made.frames
     thin = Frames(frames.owners, frames.owner_facts, frames.scalars, options)
     some = np.flatnonzero(np.min([one.count for one in options.values()], axis=0) > 0)
-    return _take(Owners(made.shock, made.turned, thin), some)
+    return take(Owners(made.shock, made.turned, thin), some)
 
 
-def _hopeful(trial: "Trial", ends: tuple[float, float], changes: bool) -> tuple[Owners, Mask]:
+def _hopeful(trial: Trial, ends: tuple[float, float], changes: bool) -> tuple[Owners, Mask]:
     """The owners that some setting serves at either end of the range (a fixed one at both), and
     what holds there: one row for each end, one column for each row of their frame."""
     holds = np.stack([trial.passes(mass) for mass in dict.fromkeys(ends)])
@@ -169,74 +165,7 @@ def _hopeful(trial: "Trial", ends: tuple[float, float], changes: bool) -> tuple[
     for row in both:
         hopeful &= np.bincount(fixed[row], minlength=size) > 0
     keep = np.unique(owner[hopeful[fixed]]) if size else np.zeros(0, np.int64)
-    return _take(trial.made, keep), holds[:, np.isin(owner, keep)]
-
-
-def _take(made: Owners, keep: Ints) -> Owners:
-    """Only those owners, in that order."""
-    frames = made.frames
-    options = {}
-    for name, one in frames.options.items():
-        count = one.count[keep]
-        at = np.arange(int(count.sum())) + np.repeat(one.start[keep] - starts(count), count)
-        flat = {key: fact.take(at) for key, fact in one.flat.items()}
-        options[name] = replace(one, count=count, row=one.row[at], flat=flat)
-    facts = {name: fact.take(keep) for name, fact in frames.owner_facts.items()}
-    some = Frames(len(keep), facts, frames.scalars, options)
-    return Owners(made.shock[keep], made.turned[keep], some)
-
-
-class Trial:
-    """Which settings break nothing for a rider of a given mass; asked of fewer and fewer owners."""
-
-    def __init__(
-        self, question: Question, catalogue: Catalogue, market: Market, rules: Rules, made: Owners
-    ) -> None:
-        self.question, self.catalogue, self.market = question, catalogue, market
-        self.rules, self.made = rules, made
-        self.groups = [group for group in rules.groups if set(group.choices) & set(SETTINGS)]
-
-    def passes(self, mass: float) -> Mask:
-        """For each row of the frame of SETTINGS whether it holds at that mass."""
-        frames = self._frames(mass)
-        ok = np.ones(frames.layout(SETTINGS).size, bool)
-        for group in self.groups:
-            good = bit_sets(frames, group, self.rules)[1] == 0
-            rows = frames.rows_of(SETTINGS, group.choices)
-            ok &= good if rows is None else good[rows]
-        return ok
-
-    def _frames(self, mass: float) -> Frames:
-        """The frames at one mass; whatever else the question holds stays as it is."""
-        same = self.made.frames
-        told = mass_scalars(self.question, self.catalogue, mass)
-        return Frames(same.owners, same.owner_facts, told, same.options)
-
-    @property
-    def fixed(self) -> Ints:
-        """The row of the frame of FIXED for each row of the frame of SETTINGS."""
-        rows = self.made.frames.rows_of(SETTINGS, FIXED)
-        if rows is None:
-            raise ValueError("the spring is a choice")
-        return rows
-
-    def only(self, owners_kept: Ints) -> "Trial":
-        """A judge of those owners; their rows keep their order."""
-        made = _take(self.made, owners_kept)
-        return Trial(self.question, self.catalogue, self.market, self.rules, made)
-
-    @property
-    def owner(self) -> Ints:
-        return self.made.frames.layout(SETTINGS).owner
-
-
-def mass_scalars(question: Question, catalogue: Catalogue, mass: float) -> dict[str, Scalar]:
-    """The question's facts for a rider of exactly that mass with kit."""
-    rider = question.rider.model_copy(update={"mass_with_kit_kg": Quantity.exact(mass)})
-    fitted = fitted_shock(question, catalogue)
-    return scalars(
-        question.bike, rider, question.wishes, catalogue.tune_classes, catalogue.tastes, fitted
-    )
+    return take(trial.made, keep), holds[:, np.isin(owner, keep)]
 
 
 @dataclass(frozen=True)
@@ -251,10 +180,12 @@ class _Worth:
     points: Floats
 
 
-def _worth(question: Question, market: Market, rules: Rules, made: Owners) -> _Worth:
+def _worth(
+    question: Question, market: Market, shelves: Order, rules: Rules, made: Owners
+) -> _Worth:
     groups = tuple(group for group in rules.groups if not set(group.choices) & set(KITS))
     mine = tuple(one for one in criteria(question.wishes) if _of_build(one))
-    whole = Whole(market, order_of(market), rules, made, 0, False, 0, groups, ())
+    whole = Whole(market, shelves, rules, made, 0, False, 0, groups, ())
     frames = made.frames
     size = frames.layout(SETTINGS).size
     price, high, mass, points = (np.zeros(size) for _ in range(4))
@@ -281,14 +212,15 @@ def _of_build(criterion: Criterion) -> bool:
 
 
 def _with_kits(
-    market: Market, rules: Rules, made: Owners, worth: _Worth, got: Spans, middle: float
-) -> Found | None:
+    market: Market, shelves: Order, rules: Rules, made: Owners, worth: _Worth, got: Spans,
+    middle: float,
+) -> Found | None:  # fmt: skip
     """The ways whose shock has a kit that fits at either end."""
     used = np.unique(got.owner)
     sets, codes = [], []
     for name in KITS:
         group = next(one for one in rules.groups if one.choices == (name,))
-        matrix, code = fitting(market, group, rules, _take(made, used))
+        matrix, code = fitting(market, group, rules, take(made, used))
         known: dict[bytes, int] = {}
         alike = np.array([known.setdefault(one.tobytes(), len(known)) for one in matrix])
         sets.append(np.stack([np.frombuffer(one, bool) for one in known]))
@@ -304,10 +236,10 @@ def _with_kits(
     ])  # fmt: skip
     every = np.array([worth.spring[rows].sum() for rows in got.springs])
     more = every - worth.spring[base]
-    best = _best_clocking(made, got.fixed, worth.points[base])
+    best = _best_clocking(made, base, bool(rules.couplings), worth.points[base])
     keep = keep[best[keep]]
     return Found(
-        market, rules, made, got.owner[keep], got.fixed[keep],
+        market, shelves, rules, made, got.owner[keep], got.fixed[keep],
         tuple(got.springs[k] for k in keep.tolist()), tuple(got.ends[k] for k in keep.tolist()),
         (worth.price[base] + more)[keep], (worth.high[base] + more)[keep],
         worth.mass[base][keep], worth.points[base][keep],
@@ -315,45 +247,13 @@ def _with_kits(
     )  # fmt: skip
 
 
-def _best_clocking(made: Owners, fixed: Ints, points: Floats) -> Mask:
-    """Of ways that differ in clocking alone the one with most points, the first on a tie."""
-    clocked = made.frames.rows_of(FIXED, ("stroke", "tune"))
-    alike = fixed if clocked is None else clocked[fixed]
-    order = np.lexsort((fixed, -points, alike))
-    best = np.zeros(len(fixed), bool)
+def _best_clocking(made: Owners, base: Ints, every: bool, points: Floats) -> Mask:
+    """Of ways that differ in clocking alone (and spring, unless `every`) the one with most points,
+    the first on a tie."""
+    kept = tuple(name for name in SETTINGS if name != "clocking" and (every or name != "spring"))
+    rows = made.frames.rows_of(SETTINGS, kept)
+    alike = base if rows is None else rows[base]
+    order = np.lexsort((base, -points, alike))
+    best = np.zeros(len(base), bool)
     best[order[np.unique(alike[order], return_index=True)[1]]] = True
     return best
-
-
-def fitting(market: Market, group: Group, rules: Rules, made: Owners) -> tuple[Mask, Ints]:
-    """Which kits break nothing, one row per distinct set of the facts that the rules read, and the
-    row of each owner. Every rule is asked once per distinct set of its own facts."""
-    kits = len(market.kits.labels)
-    end = group.choices[0].removesuffix("_kit")
-    facts = made.frames.owner_facts
-    first, code = signatures(_read(facts, group.rules), len(made.shock))
-    alike = {name: fact.take(first) for name, fact in facts.items()}
-    ok = np.ones((len(first), kits), bool)
-    by_facts: dict[tuple[str, ...], list[Rule]] = {}
-    for rule in group.rules:
-        by_facts.setdefault(tuple(_read(facts, (rule,))), []).append(rule)
-    for names, some in by_facts.items():
-        own = {name: alike[name] for name in names}
-        top, which = signatures(own, len(first))
-        few = {name: fact.take(top) for name, fact in own.items()}
-        options = {group.choices[0]: kit_options(market, end, len(top))}
-        frames = Frames(len(top), few, market.scalars, options)
-        sets = bit_sets(frames, Group(group.choices, tuple(some)), rules)[1]
-        ok &= (sets == 0).reshape(len(top), kits)[which]
-    return ok, code
-
-
-def _read(facts: Mapping[str, Fact], rules: tuple[Rule, ...]) -> dict[str, Fact]:
-    names = dict.fromkeys(leaf for rule in rules for leaf in rule_leaves(rule))
-    return {name: facts[name] for name in names if name in facts}
-
-
-def paired(market: Market) -> Ints:
-    """For each kit the kit that must be at the other end, NONE for any."""
-    partner = order_of(market).shelves["head_kit"].every.partner
-    return np.where(partner == NONE, NONE, partner)

@@ -16,6 +16,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints, Mask
 
 HALVINGS = 6
+_Found = tuple[int, Ints, Floats]
 _Cover = tuple[int, float, tuple[int, ...], tuple[int, ...]]
 FINEST = 1 / 2**HALVINGS
 
@@ -46,24 +47,29 @@ class Spans:
 
 
 def spans(
-    judge: Judge, low: float, high: float, changes: bool, price: Floats, holds: Mask
-) -> Spans:
+    judge: Judge, low: float, high: float, changes: bool, price: Floats, holds: Mask,
+    every: bool = False,
+) -> Spans:  # fmt: skip
     """The settings that serve every mass from low to high; of those that serve alike the fewest,
-    then the cheapest by `price`, then the first. `holds` is what the judge says at either end."""
+    then the cheapest by `price`, then the first. `holds` is what the judge says at either end.
+
+    `every` gives each setting that serves the whole range alone an entry of its own.
+    """
     choice, owner = judge.fixed, judge.owner
     size = int(choice.max()) + 1 if len(choice) else 0
     masses = np.array([low, high] if low < high else [low])
     rows = np.arange(len(price))
-    found: dict[int, tuple[Ints, Floats]] = {}
+    found: list[_Found] = []
     for halving in range(HALVINGS + 1):
         cells = holds[:-1] & holds[1:] if len(masses) > 1 else holds
         done = _covered(cells, choice[rows], size)
         if len(cells) == 1:
-            found |= _whole(np.flatnonzero(cells[0]), choice, price, masses)
+            able = np.flatnonzero(cells[0])
+            found += _alone(able if every else _cheapest(able, choice, price), choice, masses)
         else:
             for one, some in _apart(np.flatnonzero(done[choice[rows]]), choice[rows]):
                 chosen, ends = cheapest_cover(cells[:, some], price[rows[some]], masses)
-                found[one] = rows[some[chosen]], ends
+                found.append((one, rows[some[chosen]], ends))
         hopeful = _covered(holds, choice[rows], size) & ~done
         if not changes or len(masses) == 1 or halving == HALVINGS or not hopeful.any():
             break
@@ -72,26 +78,25 @@ def spans(
         judge, rows, holds = judge.only(kept), rows[mine], holds[:, mine]
         masses, holds = _halved(judge, masses, holds)
         holds[:, ~hopeful[choice[rows]]] = False
-    order = sorted(found)
-    springs = [found[one][0] for one in order]
+    found.sort(key=lambda one: (one[0], int(one[1][0])))
+    first = np.array([rows[0] for _, rows, _ in found], np.int64)
     return Spans(
-        owner[np.array([one[0] for one in springs], np.int64)], np.array(order, np.int64),
-        springs, [found[one][1] for one in order],
+        owner[first], np.array([one for one, _, _ in found], np.int64),
+        [rows for _, rows, _ in found], [ends for _, _, ends in found],
     )  # fmt: skip
 
 
-def _whole(
-    able: Ints, choice: Ints, price: Floats, masses: Floats
-) -> dict[int, tuple[Ints, Floats]]:
+def _cheapest(able: Ints, choice: Ints, price: Floats) -> Ints:
     """Of the rows that serve the whole range the cheapest of each fixed choice, the first if equal;
     the rows are those of the first judge."""
     able = able[np.lexsort((able, price[able], choice[able]))]
-    which, first = np.unique(choice[able], return_index=True)
+    return able[np.unique(choice[able], return_index=True)[1]]
+
+
+def _alone(able: Ints, choice: Ints, masses: Floats) -> list[_Found]:
+    """Rows that serve the whole range, each an entry."""
     ends = masses[[0, -1]]
-    return {
-        one: (able[at : at + 1], ends)
-        for one, at in zip(which.tolist(), first.tolist(), strict=True)
-    }
+    return [(int(choice[row]), able[k : k + 1], ends) for k, row in enumerate(able.tolist())]
 
 
 def _covered(pieces: Mask, choice: Ints, size: int) -> Mask:

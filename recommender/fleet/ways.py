@@ -9,22 +9,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recommender.catalogue.catalogue import Catalogue
-from recommender.catalogue.columns import Floats, Mask
 from recommender.facts.problems import BadInput, Problem
-from recommender.fleet.feasible import FIXED, SETTINGS, Found, feasible, paired
+from recommender.fleet.feasible import Found, feasible
 from recommender.fleet.groups import Group
+from recommender.fleet.hardware import Hardware, Shelf, known_prices
 from recommender.fleet.task import Fit, Part, Task, Way
-from recommender.rules.choices import DELIVERED, REUSED_HEAD, REUSED_SHAFT, SERVICED
-from recommender.rules.fact import Fact
+from recommender.fleet.trial import FIXED, SETTINGS
+from recommender.rules.choices import DELIVERED, SERVICED
 from recommender.rules.market import FITTED
 from recommender.search.frames import Frames
-from recommender.search.joint import NONE
 
 LARGE = 500_000
 """Groups times shocks beyond which a second process is worth its start."""
-REUSED = (REUSED_HEAD, REUSED_SHAFT)
-UNPRICED = 50_000.0
-"""A price that may lie this far apart is not known at all."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +53,7 @@ def make_task(
     """Every way to serve every group. `point` is what a point of one bike is worth; `keep` leaves
     bikes whose fitted shock can serve with that shock alone. All wishes must be in one currency."""
     _one_currency(groups)
-    shelf = _Shelf()
+    shelf = Shelf()
     ways: list[Way] = []
     for mine, sets in _each(groups, catalogue, point, keep):
         keys = [shelf.key(one) for one in sets]
@@ -91,21 +87,21 @@ def _each(
 
 
 def _in_worker(number: int) -> _Made:
-    groups, *rest = _SHARED[-1]
-    return _of_group(number, groups[number], *rest)
+    groups, catalogue, point, keep = _SHARED[-1]
+    return _of_group(number, groups[number], catalogue, point, keep)
 
 
 def _of_group(
     number: int, group: Group, catalogue: Catalogue, point: float, keep: bool
 ) -> _Made:
-    shelf = _Shelf()
-    mine: list[Way] = []
-    for found in feasible(group.question, catalogue, group.changes, point):
-        mine += _ways(found, number, group, shelf)
-    kept = [way for way in mine if not way.shock]
-    mine = kept if keep and kept else mine
-    best = max((_points(way) for way in mine), default=0.0)
-    ways = [replace(way, loss=round(best - _points(way), 6)) for way in mine]
+    shelf = Shelf()
+    found = feasible(group.question, catalogue, group.changes, point)
+    best = max((float(one.points.max()) for one in found), default=0.0)
+    ways = [way for one in found for way in _ways(one, number, group, shelf, best)]
+    kept = [way for way in ways if not way.shock]
+    if keep and kept:
+        best = max(_points(way) for way in kept)
+        ways = [replace(way, loss=round(best - _points(way), 6)) for way in kept]
     return ways, shelf.sets
 
 
@@ -133,37 +129,24 @@ def _one_currency(groups: Sequence[Group]) -> None:
         raise BadInput(problems)
 
 
-class _Shelf:
-    """The sets of kits, each kept once."""
-
-    def __init__(self) -> None:
-        self.sets: list[tuple[Fit, ...]] = []
-        self._known: dict[tuple[Fit, ...], int] = {}
-
-    def key(self, fits: tuple[Fit, ...]) -> int:
-        if fits not in self._known:
-            self._known[fits] = len(self.sets)
-            self.sets.append(fits)
-        return self._known[fits]
-
-
-def _ways(found: Found, number: int, group: Group, shelf: _Shelf) -> list[Way]:
-    """A way for each entry and each rectangle of kits that go together."""
+def _ways(found: Found, number: int, group: Group, shelf: Shelf, best: float) -> list[Way]:
+    """A way for each entry and each rectangle of kits that go together; `best` are the points of
+    the group's best."""
     market, frames = found.market, found.made.frames
-    hardware = _Hardware(found, shelf)
+    hardware = Hardware(found, shelf)
     namer = _Namer(found, group)
     fixed, settings = frames.layout(FIXED), frames.layout(SETTINGS)
     nominal = frames.nominal()
     shock_price = np.asarray(nominal.value("shock_price"), float)
     spring_price = np.broadcast_to(nominal.at("spring_price", SETTINGS), (settings.size,))
-    _, shock_priced = _known_prices(frames.fact("shock_price"))
+    _, shock_priced = known_prices(frames.fact("shock_price"))
     suppliers = market.shocks.text("supplier")
     stock = market.shocks.number("stock")
     stroke = market.stroke_mm.nominal.low
     length = frames.fact("shock_length_mm").nominal.low
-    tune_price, tune_priced = _known_prices(market.tunes.facts["price"])
+    tune_price, tune_priced = known_prices(market.tunes.facts["price"])
     spring_rows = frames.rows_of(SETTINGS, ("spring",))
-    _, spring_priced = _known_prices(frames.fact("spring_price"))
+    _, spring_priced = known_prices(frames.fact("spring_price"))
     if spring_rows is not None:
         spring_priced = spring_priced[spring_rows]
     springs_of, strokes_of, tunes_of = (
@@ -210,10 +193,11 @@ def _ways(found: Found, number: int, group: Group, shelf: _Shelf) -> list[Way]:
             bool(clocked[at]), float(stroke[stroke_row]), float(length[owner]),
             label, spans, round(float(found.points[k]), 6),
         )  # fmt: skip
-        work = float(found.price[k]) - sum(part.price for part in parts)
+        work = round(float(found.price[k]) - sum(part.price for part in parts), 6)
+        loss = round(max(0.0, round(best, 6) - detail.points), 6)
         for head, shaft in hardware.rectangles(k):
             out.append(
-                Way(number, build, shock, tuple(parts), round(work, 6), 0.0, head, shaft, detail)
+                Way(number, build, shock, tuple(parts), work, loss, head, shaft, detail)
             )
     return out
 
@@ -227,11 +211,6 @@ class _Chooser:
 
     def row(self, at: int) -> int:
         return int(self._rows[at])
-
-
-def _known_prices(fact: Fact) -> tuple[Floats, Mask]:
-    """The price of each row to reckon with, and whether it is told at all."""
-    return fact.nominal.low, fact.high - fact.low < UNPRICED
 
 
 class _Namer:
@@ -254,72 +233,3 @@ class _Namer:
         label = DELIVERED if label == SERVICED else label
         number = self.number(row)
         return f"{number} | {stroke:g} mm | {label}", "" if self.keys[row] == FITTED else number
-
-
-class _Hardware:
-    """Which sets of kits go together at the two ends of each way."""
-
-    def __init__(self, found: Found, shelf: _Shelf) -> None:
-        self.found, self.shelf = found, shelf
-        market = found.market
-        kits = market.kits
-        price, labour = kits.facts["price"], kits.facts["labour"]
-        self.price, self.told = _known_prices(price)
-        self.labour = labour.nominal.low
-        self.partner = paired(market)
-        self.reused = np.array([label in REUSED for label in kits.labels])
-        self.sums = {"price": price.high + labour.high, "mass": kits.facts["mass_g"].high}
-        self.limits = {
-            rule.couples: float(market.scalars[rule.reads[1]].corners[0]) + rule.tolerance
-            for rule in found.rules.couplings
-        }
-        self._known: dict[tuple[int, int], list[tuple[int, int]]] = {}
-        self._keys: dict[tuple[int, ...], int] = {}
-
-    def rectangles(self, k: int) -> list[tuple[int, int]]:
-        """Pairs of sets (as keys of the shelf) that hold all combinations that are allowed."""
-        found = self.found
-        key = int(found.heads[k]), int(found.shafts[k])
-        if not self.limits:
-            if key not in self._known:
-                self._known[key] = self._made(*key, {})
-            return self._known[key]
-        left = {
-            what: limit - float((found.high if what == "price" else found.mass)[k])
-            for what, limit in self.limits.items()
-        }
-        return self._made(*key, left)
-
-    def _made(self, head: int, shaft: int, left: dict[str, float]) -> list[tuple[int, int]]:
-        """`left` is what the sums of both kits may come to."""
-        heads = np.flatnonzero(self.found.kit_sets[0][head])
-        shafts = np.flatnonzero(self.found.kit_sets[1][shaft])
-        a, b = heads[:, None], shafts[None, :]
-        allowed = (self.partner[a] == NONE) | (self.partner[a] == b)
-        allowed &= (self.partner[b] == NONE) | (self.partner[b] == a)
-        allowed &= (a != b) | ~self.reused[a]
-        for what, most in left.items():
-            allowed &= self.sums[what][a] + self.sums[what][b] <= most
-        by_row: dict[bytes, list[int]] = {}
-        for row, mask in zip(heads.tolist(), allowed, strict=True):
-            if mask.any():
-                by_row.setdefault(mask.tobytes(), []).append(row)
-        out = []
-        for pattern, rows in by_row.items():
-            some = shafts[np.frombuffer(pattern, bool)].tolist()
-            out.append((self._key(rows), self._key(some)))
-        return out
-
-    def _key(self, rows: list[int]) -> int:
-        if tuple(rows) not in self._keys:
-            self._keys[tuple(rows)] = self.shelf.key(tuple(self._fit(row) for row in rows))
-        return self._keys[tuple(rows)]
-
-    def _fit(self, row: int) -> Fit:
-        kits = self.found.market.kits
-        label = kits.labels[row]
-        part = Part(
-            label, 1, float(self.price[row]), kits.supplier[row], float(kits.stock[row]),
-            bool(self.told[row]),
-        )  # fmt: skip
-        return Fit(part, float(self.labour[row]), label not in REUSED)

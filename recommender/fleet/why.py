@@ -11,7 +11,8 @@ from recommender.explain.accounts import account_of
 from recommender.facts.quantity import Quantity
 from recommender.fleet.feasible import feasible
 from recommender.fleet.groups import Group
-from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.plan import Plan
+from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task, Way
 from recommender.search.verdicts import FITS
 

@@ -11,8 +11,11 @@ from recommender.output.terminal import bullets, heading, line, money
 def clash(made: Clash, currency: str) -> RenderableType:
     """What clashes and what to give up, or what giving up one wish would add."""
     parts: list[RenderableType] = []
-    if made.met:
+    if made.met and made.sure:
         parts.append(heading("Some shock meets every must. Giving one up would add:"))
+    elif made.met:
+        parts.append(heading("Some shock may meet every must, which can't be said yet. Giving one "
+                             "up would add, perhaps:"))  # fmt: skip
     elif not made.give_up:
         parts.append(heading("Limits and parts nobody offers rule every shock out."))
         parts.append(line("No wish given up lets any in: `recommender rejections` tells why."))

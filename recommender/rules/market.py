@@ -148,9 +148,10 @@ def _rates(question: Question, catalogue: Catalogue) -> Mapping[str, float]:
                 rates[code] = 1.0
                 problems.append(
                     Problem(
-                        table.file or table.name,
-                        f"prices in {code}, but [wishes.rates] has no rate from {code} to {own}",
-                        column="currency", value=code,
+                        "the question",
+                        f"{table.file or table.name} has prices in {code}: give the rate from {code} "
+                        f"to {own}",
+                        column="wishes.rates", value=code,
                     )
                 )  # fmt: skip
     if problems:

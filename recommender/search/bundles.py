@@ -11,8 +11,8 @@ import numpy as np
 from constraint import Problem
 
 from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.search.joint import free, joint_sets
-from recommender.search.whole import Whole, completion_sets, partners_of
+from recommender.search.joint import joint_sets
+from recommender.search.whole import Whole, completion_sets, joint_classes
 
 _BATCH = 250_000
 
@@ -73,13 +73,12 @@ def _useful(whole: Whole, group: int, worth: Floats, sure: bool) -> Ints:
     pair = whole.tables[group]
     family = pair.possible if sure else pair.certain
     rows = whole.rows(group)
-    rows = rows[family.sets[rows] == 0]
-    alone = np.ones(len(rows), bool)
-    for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
-        pieces = 2 if name.endswith("kit") else 1
-        alone &= free(piece, whole.order.minimum, pieces) & ~np.isin(piece.part, partners_of(whole))
-    best = rows[alone][_undominated(worth[rows[alone]])]
-    return np.sort(np.concatenate([best, rows[~alone]]))
+    out = [rows[:0]]
+    for untouched, scarce in joint_classes(whole, group, rows[family.sets[rows] == 0]):
+        best = untouched[_undominated(worth[untouched])]
+        covered = (worth[best][:, None, :] >= worth[scarce][None, :, :]).all(axis=2).any(axis=0)
+        out += [best, scarce[~covered]]
+    return np.sort(np.concatenate(out))
 
 
 def _undominated(worth: Floats) -> Mask:

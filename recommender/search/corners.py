@@ -44,7 +44,7 @@ def spread(facts: Mapping[str, Fact], axes: tuple[Axis, ...]) -> Spread:
     strides, loose = [], []
     for axis in axes:
         strides.append(number)
-        loose.append(np.logical_or.reduce([facts[n].loose & ~vague[n] for n, _ in axis]))
+        loose.append(np.logical_or.reduce([_moves(facts[n], vague[n]) for n, _ in axis]))
         number = number * np.where(loose[-1], _ends(facts, axis), 1)
     row = np.repeat(np.arange(len(number)), number)
     corner = np.arange(len(row)) - np.repeat(starts(number), number)
@@ -64,6 +64,10 @@ def _vague(name: str, fact: Fact) -> Mask:
     """Rows where the fact is blank, or its tolerance as wide, and figures may turn along it."""
     wide = fact.high >= 2 * fact.low if name in TURNING else np.zeros(len(fact), bool)
     return wide if fact.loose is None else wide & fact.loose
+
+
+def _moves(fact: Fact, vague: Mask) -> Mask:
+    return np.zeros(len(fact), bool) if fact.loose is None else fact.loose & ~vague
 
 
 def _ends(facts: Mapping[str, Fact], axis: Axis) -> int:
@@ -134,6 +138,10 @@ class Corners:
         if key not in self._frames:
             self._frames[key] = CornerFrames(self, axes)
         return self._frames[key]
+
+    def forget(self) -> None:
+        """Let go of the corner frames, which know these corners and so would outlive their use."""
+        self._frames, self._spreads = {}, {}
 
     def spread(self, name: str, axes: tuple[Axis, ...]) -> Spread:
         """An entity's rows, spread along those axes."""

@@ -17,7 +17,7 @@ from recommender.search.alike import lists_alike
 from recommender.search.frames import starts
 
 Sets = npt.NDArray[np.uint64]
-_BATCH = 4_000_000
+_BATCH = 200_000
 FEW, MANY, THINNED = 24, 1000, 0.8
 """Up to FEW members of an owner are compared pair by pair; more are first thinned by the best, as
 long as that leaves at most the share THINNED of them, and anyway above MANY."""
@@ -28,7 +28,7 @@ _EMPTY = np.uint64(0)
 class Family:
     """Members owner after owner: `count` of each owner, their sets and their sums.
 
-    `row` says which row of the group's frame a member came from (-1 where it is a union of several).
+    `row` says which row of the group's frame a member came from (-1: a union of several).
     """
 
     count: Ints
@@ -155,7 +155,8 @@ def _dominated(left: _Left, at: Ints) -> Mask:
     size = at.shape[1]
     earlier = np.arange(size)[:, None] < np.arange(size)[None, :]
     inside &= ~equal | earlier
-    return inside.any(axis=1)
+    dominated: Mask = inside.any(axis=1)
+    return dominated
 
 
 def combine(a: Family, b: Family, sums: bool) -> Family:
@@ -189,7 +190,7 @@ def merge(family: Family, into: Ints, owners: int) -> Family:
 
 def same_sets(a: Family, b: Family) -> Mask:
     """Owners whose sets are the same in both families, sums and order aside."""
-    same = a.count == b.count
+    same: Mask = a.count == b.count
     if a is b:
         return same
     both = np.flatnonzero(same)

@@ -174,6 +174,10 @@ class Frames:
         run = self.layout(inner).first[rows] - outer.first
         return run[outer.parent] + np.arange(outer.size)
 
+    def forget(self) -> None:
+        """Drop what was computed; the frames' layouts stay."""
+        self._values, self._facts, self._maps = {}, {}, {}
+
     def fact(self, leaf: str) -> Fact:
         """A leaf fact over its entity's own frame."""
         if leaf not in self._facts:

@@ -102,10 +102,14 @@ def look(
         alike = thinning.alike(rule_leaves(rule), choices)
         masks = None
         if alike is not None:
-            masks = _masks(Corners(alike.frames), rule, choices)
+            own = Corners(alike.frames)
+            masks = _masks(own, rule, choices)
+            own.forget()
+            alike.frames.forget()
         elif choices != later:
             masks = _masks(corners, rule, choices)
         found.append(Found(rule, bit, choices, frames, alike, masks))
+    corners.forget()
     return found
 
 
@@ -129,6 +133,7 @@ def broken_in(part: Frames, first: int, found: Sequence[Found]) -> Broken:
         for sets, mask in zip(out[one.choices], one.on(part, first, corners), strict=True):
             if mask.any():
                 sets |= np.where(mask, np.uint64(one.bit), np.uint64(0))
+    corners.forget()
     return out
 
 

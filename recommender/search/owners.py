@@ -1,6 +1,6 @@
 """Frames over a set of shocks: their variants and everything that may be chosen for them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -24,8 +24,9 @@ class Owners:
 
 def owners(market: Market, rows: Ints) -> Owners:
     """Every variant of those shocks with its options, kits aside (see `kit_frames`)."""
-    shock, turned = variants(market, rows)
-    facts = owner_facts(market, shock, turned)
+    some = _only(market, rows)
+    at, turned = variants(some, np.arange(len(rows)))
+    facts, shock = owner_facts(some, at, turned), rows[at]
     options = {
         "stroke": _strokes(market, shock),
         "spring": _springs(market, shock, facts),
@@ -33,6 +34,21 @@ def owners(market: Market, rows: Ints) -> Owners:
         "clocking": _clocking(len(shock)),
     }
     return Owners(shock, turned, Frames(len(shock), facts, market.scalars, options))
+
+
+def _only(market: Market, rows: Ints) -> Market:
+    """The market with those shocks alone: their facts cost what they are, not the catalogue's size.
+
+    Strokes, springs and tunes are still those of the whole market's shocks.
+    """
+    present = np.flatnonzero(rows == (-1 if market.present is None else market.present))
+    return replace(
+        market,
+        shocks=market.shocks.take(rows),
+        shock_price=market.shock_price.take(rows),
+        present=int(present[0]) if len(present) else None,
+        shock_facts={},
+    )
 
 
 def with_kits(market: Market, made: Owners) -> Owners:
@@ -118,11 +134,11 @@ def _springs(market: Market, shock: Ints, facts: dict[str, Fact]) -> Options:
     fitted = springs.facts["fitted"].low == 1
     spacer_rows = np.flatnonzero(~is_coil)
     coil_rows = np.flatnonzero(is_coil & ~fitted)
-    most = market.shocks.number("volume_spacers_max")
+    most = market.shocks.number("volume_spacers_max").take(shock)
     may_take = np.floor(most.top).astype(np.int64)
     kinds = facts["shock_spring_kind"]
     unknown = np.zeros(len(shock), bool) if kinds.loose is None else kinds.loose
-    spacers = np.minimum(may_take[shock] + 1, len(spacer_rows))
+    spacers = np.minimum(may_take + 1, len(spacer_rows))
     spacers = np.where((kinds.low == AIR) | unknown, spacers, 0)
     coils = np.where((kinds.low == COIL) | unknown, len(coil_rows), 0)
     kept = (shock == (-1 if market.present is None else market.present)) & (coils > 0)
@@ -137,22 +153,22 @@ def _springs(market: Market, shock: Ints, facts: dict[str, Fact]) -> Options:
     row[(start + count - 1)[own > 0]] = np.flatnonzero(fitted)[0] if fitted.any() else 0
     owner = np.repeat(np.arange(len(shock)), count)
     table = {f"spring_{name}": fact for name, fact in springs.facts.items()}
-    return Options(count, row, table, _spacer_cost(market, shock[owner], row))
+    return Options(count, row, table, _spacer_cost(market, shock, owner, row))
 
 
-def _spacer_cost(market: Market, shock: Ints, row: Ints) -> dict[str, Fact]:
-    """Price and labour of the spring settings `row` of those shocks; for spacers they depend on the
-    shock, and on how many are in the one fitted now."""
+def _spacer_cost(market: Market, shock: Ints, owner: Ints, row: Ints) -> dict[str, Fact]:
+    """Price and labour of the spring settings `row`; `owner` says whose of those shocks each is. For
+    spacers they depend on the shock, and on how many are in the one fitted now."""
     springs = market.springs.facts
     spacers = springs["spacers"].low[row]
     air = springs["is_coil"].low[row] == 0
-    each = market.shocks.number("volume_spacer_price")
+    each = market.shocks.number("volume_spacer_price").take(shock)
     now = market.bike.present_shock
-    mine = _is_present(market, shock)
+    mine = _is_present(market, shock)[owner]
     least = np.where(mine, now.volume_spacers.low if now else 0.0, 0.0)
     most = np.where(mine, now.volume_spacers.high if now else 0.0, 0.0)
     # Blank: spacers are not priced apart; the job of setting them is.
-    low, high = (np.where(each.is_known, end, 0.0)[shock] for end in (each.low, each.top))
+    low, high = (np.where(each.is_known, end, 0.0)[owner] for end in (each.low, each.top))
     coil = springs["price"].take(row)
     job = market.works["set volume spacers"]
     surely = air & ((spacers < least) | (spacers > most))

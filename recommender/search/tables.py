@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.rules.choices import Market
@@ -17,7 +18,9 @@ from recommender.search.joint import Order, free
 from recommender.search.margins import Broken, broken, broken_in, look, rule_leaves
 from recommender.search.owners import kit_options
 
-_ROWS = 600_000
+_LOOKED_AT, _ROWS = 4_000_000, 500_000
+"""Rows of a group's frame that rules look at together (alike ones once), and that are held at once:
+the more of the first the more are alike; the second stays in the cache."""
 
 
 @dataclass(frozen=True)
@@ -105,7 +108,7 @@ class Shared:
     """Families that owners share: `index` says which of the pair's each owner has."""
 
     pair: Pair
-    index: Ints
+    index: npt.NDArray[np.integer]
 
     @classmethod
     def own(cls, pair: Pair) -> "Shared":
@@ -117,7 +120,7 @@ class Shared:
 
     def each(self) -> Pair:
         """The pair owner by owner."""
-        return self.pair.take(self.index)
+        return self.pair.take(self.index.astype(np.int64))
 
     def plain(self) -> "Shared":
         """The inclusion-minimal sets alone."""
@@ -134,7 +137,8 @@ class Shared:
         code = np.zeros(len(self.pair.certain.count), np.int64)
         code[used] = alike([pair.certain, pair.possible])
         pair = pair.take(first_of(code[used]))
-        return Shared(Pair(pair.certain.plain(), pair.possible.plain()), code[self.index])
+        index = code[self.index].astype(np.int32)
+        return Shared(Pair(pair.certain.plain(), pair.possible.plain()), index)
 
 
 @dataclass(frozen=True)
@@ -150,12 +154,13 @@ def group_pair(
     order: Order, frames: Frames, group: Group, rules: Rules, coupled: bool
 ) -> Both:
     """The group's reduced families for every owner."""
-    found = look(frames, _numbered(group, rules), group.choices)
     lots = []
-    for first, part in frames.stretches(group.choices, _ROWS):
-        sets = _widest(part, group, broken_in(part, first, found))
-        full = _families(part, group, rules, *sets)
-        lots.append(_both(full, _untouched(order, part, group), coupled))
+    for _, some in frames.stretches(group.choices, _LOOKED_AT):
+        found = look(some, _numbered(group, rules), group.choices)
+        for first, part in some.stretches(group.choices, _ROWS):
+            sets = _widest(part, group, broken_in(part, first, found))
+            full = _families(part, group, rules, *sets)
+            lots.append(_both(full, _untouched(order, part, group), coupled))
     return _stacked(lots)
 
 
@@ -225,11 +230,12 @@ class KitTable:
         return replace(self._made, index=index[code])
 
     def _add(self, facts: dict[str, Fact], size: int) -> None:
-        step = max(1, _ROWS // len(self.market.kits.labels))
+        step = max(1, _LOOKED_AT // 2 // len(self.market.kits.labels))
         lots = [] if self._made is None else [self._made]
         for k in range(0, size, step):
             some = np.arange(k, min(k + step, size))
-            lots.append(self._tabulate({name: fact.take(some) for name, fact in facts.items()}, len(some)))
+            own = {name: fact.take(some) for name, fact in facts.items()}
+            lots.append(self._tabulate(own, len(some)))
         if len(lots) > 1 or self._made is None:
             self._made = _stacked(lots)
 
@@ -241,10 +247,10 @@ class KitTable:
         by_facts: dict[tuple[str, ...], list[Rule]] = {}
         for rule in self.group.rules:
             by_facts.setdefault(_shock_leaves([rule]), []).append(rule)
-        for leaves, alike in by_facts.items():
+        for leaves, readers in by_facts.items():
             first, code = signatures({name: facts[name] for name in leaves}, size)
             own = {name: facts[name].take(first) for name in leaves}
-            group = Group(self.group.choices, tuple(alike))
+            group = Group(self.group.choices, tuple(readers))
             for whole, part in zip(
                 (certain, possible), bit_sets(self._frames(own, len(first)), group, self.rules),
                 strict=True,

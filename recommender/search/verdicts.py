@@ -21,7 +21,7 @@ from recommender.search.owners import owners
 from recommender.search.tables import Both, KitTable, Pair, Shared, group_pair
 from recommender.search.whole import whole_pairs
 
-CHUNK = 32_768
+CHUNK = 16_384
 FITS, OPEN, RULED_OUT = 0, 1, 2
 STATES = ("fits", "open", "ruled out")
 
@@ -74,16 +74,20 @@ class Verdicts:
     parts: tuple[Part, ...]
 
     @cached_property
-    def _place(self) -> dict[int, list[tuple[int, int]]]:
-        out: dict[int, list[tuple[int, int]]] = {}
-        for k, part in enumerate(self.parts):
-            for row, shock in enumerate(part.shock.tolist()):
-                out.setdefault(shock, []).append((k, row))
-        return out
+    def _place(self) -> tuple[Ints, Ints, Ints]:
+        """Sorted by shock: each shock as mounted, its part, and its row there."""
+        shock = np.concatenate([part.shock for part in self.parts])
+        sizes = [len(part.shock) for part in self.parts]
+        part = np.repeat(np.arange(len(sizes)), sizes)
+        row = np.concatenate([np.arange(size) for size in sizes])
+        order = np.argsort(shock, kind="stable")
+        return shock[order], part[order], row[order]
 
     def factors(self, shock: int) -> list[list[tuple[list[int], list[int]]]]:
         """For each way of mounting a shock, its factors' (certain, possible) families of sets."""
-        return [self.parts[k].of(row) for k, row in self._place[shock]]
+        shocks, part, row = self._place
+        first, last = np.searchsorted(shocks, (shock, shock + 1)).tolist()
+        return [self.parts[int(part[k])].of(int(row[k])) for k in range(first, last)]
 
     def count(self, state: int) -> int:
         return int((self.state == state).sum())
@@ -157,7 +161,8 @@ def _same(a: Shared, b: Shared) -> Mask:
         return np.ones(len(a.index), bool)
     same = same_sets(a.pair.certain, b.pair.certain)
     same &= same_sets(a.pair.possible, b.pair.possible)
-    return same[a.index]
+    found: Mask = same[a.index]
+    return found
 
 
 KIT_GROUPS = (("head_kit",), ("shaft_kit",))

@@ -138,15 +138,25 @@ def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
 
 
 def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
-    """Rows of the group that no other makes needless, joint rules considered.
-
-    What no joint rule can touch is alike to them all, but for the supplier whose order minimum it
-    meets and so helps others to meet. A piece that is merely scarce may give way to such a one; one
-    below its supplier's minimum, or of a pair, stays for itself.
-    """
+    """Rows of the group that no other makes needless, joint rules considered."""
     pair = whole.tables[group]
     family = pair.certain if certain else pair.possible
-    rows = whole.rows(group)
+    out = []
+    for untouched, scarce in joint_classes(whole, group, whole.rows(group)):
+        kept = reduce_family(_pick(family, untouched), True)
+        few = _pick(family, scarce)
+        out += [kept.row, few.row[~dominated_by(few, kept)]]
+    return np.sort(np.concatenate(out))
+
+
+def joint_classes(whole: Whole, group: int, rows: Ints) -> list[tuple[Ints, Ints]]:
+    """The rows parted into classes within which one may stand for another: in each, those that no
+    joint rule can touch, which may stand for any, and those merely scarce, which may give way.
+
+    What no joint rule can touch is alike to them all, but for the supplier whose order minimum it
+    meets and so helps others to meet. A piece below its supplier's minimum, or of a pair, is a
+    class of its own.
+    """
     untouched, fixed = np.ones(len(rows), bool), np.zeros(len(rows), bool)
     minimum = whole.order.minimum
     meets = np.zeros(len(rows), np.int64)
@@ -156,19 +166,19 @@ def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
         least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
         fixed |= paired | (piece.partner != NONE) | (piece.low < least)
         meets = meets * (len(minimum) + 1) + np.where(least > 0, piece.supplier + 1, 0)
-    out = [rows[fixed]]
-    for one in np.unique(meets[~fixed]):
+    none = rows[:0]
+    out = [(rows[k : k + 1], none) for k in np.flatnonzero(fixed).tolist()]
+    for one in np.unique(meets[~fixed]).tolist():
         alike = ~fixed & (meets == one)
-        kept = reduce_family(_pick(family, rows[alike & untouched]), True)
-        scarce = _pick(family, rows[alike & ~untouched])
-        out += [kept.row, scarce.row[~dominated_by(scarce, kept)]]
-    return np.sort(np.concatenate(out))
+        out.append((rows[alike & untouched], rows[alike & ~untouched]))
+    return out
 
 
 def partners_of(whole: Whole) -> Ints:
     """Parts that some kit must be paired with."""
     partner = whole.order.shelves["head_kit"].every.partner
-    return partner[partner != NONE]
+    partners: Ints = partner[partner != NONE]
+    return partners
 
 
 def _pick(family: Family, rows: Ints) -> Family:

@@ -106,7 +106,8 @@ def test_exits_1_when_nothing_fits_and_says_where_the_reasons_are(tmp_path: Path
     assert "mount style: the shock's head is eyelet, the frame takes trunnion" in got.stdout
     got = run("shortlist", question, "-c", folder, "--json")
     assert got.returncode == 1
-    assert json.loads(got.stdout)["counts"] == {"fits": 0, "open": 0, "ruled out": 1}
+    counts = json.loads(got.stdout)["counts"]
+    assert (counts["ruled out"], sum(counts.values())) == (1, 1)
     assert snapshot(tmp_path) == before
 
 

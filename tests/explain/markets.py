@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from recommender.catalogue.catalogue import Catalogue
@@ -17,6 +18,8 @@ from tests.catalogue import build
 from tests.search import tables
 from tests.search.random_market import Case, cases
 
+some = settings(max_examples=max(1, settings().max_examples // 3))
+"""A third of the profile's examples: every one looks at all completions of some shocks."""
 ROOM = {f"{t}_{s}_mm": 60 for t in ("head", "middle", "shaft")
         for s in ("up", "down", "left", "right")}  # fmt: skip
 BIKE: dict[str, Any] = {

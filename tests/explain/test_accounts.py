@@ -8,10 +8,11 @@ from recommender.explain.corrections import correction, mask_of, weight, who
 from recommender.explain.sets import members
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked, random_asked
+from tests.explain.markets import Asked, asked, random_asked, some
 from tests.explain.naive import berge, both, smallest
 
 
+@some
 @given(random_asked())
 def test_same_as_all_completions(case: Asked) -> None:
     market, verdicts = case.market, case.judged()
@@ -26,6 +27,7 @@ def test_same_as_all_completions(case: Asked) -> None:
         assert not found.truncated
 
 
+@some
 @given(random_asked())
 def test_properties(case: Asked) -> None:
     market, verdicts = case.market, case.judged()
@@ -60,6 +62,7 @@ def test_properties(case: Asked) -> None:
             assert not found.corrections[0].sure
 
 
+@some
 @given(random_asked())
 def test_all_at_once_is_one_by_one(case: Asked) -> None:
     verdicts = case.judged()
@@ -72,6 +75,7 @@ def test_all_at_once_is_one_by_one(case: Asked) -> None:
         assert together[shock].groups == alone.groups
 
 
+@some
 @given(random_asked())
 def test_one_correction_of_every_group_is_a_correction(case: Asked) -> None:
     verdicts = case.judged()

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from recommender.explain.accounts import account_of
@@ -15,7 +15,7 @@ from recommender.explain.sides import side_rules
 from recommender.search.margins import margin
 from recommender.search.verdicts import FITS, RULED_OUT
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked, merged, random_asked
+from tests.explain.markets import Asked, asked, merged, random_asked, some
 from tests.explain.naive import Every, every
 from tests.search import tables
 
@@ -87,7 +87,7 @@ def told(case: Asked, change: Change) -> tuple[int, frozenset[Any]]:
     return mask_of(case.judged().rules, flags), frozenset(found.items())
 
 
-@settings(max_examples=40)
+@some
 @given(random_asked(), st.integers(0, 10), st.booleans())
 def test_same_as_all_completions(case: Asked, which: int, wider: bool) -> None:
     market, verdicts = case.market, case.judged()
@@ -134,7 +134,7 @@ def with_amounts(case: Asked, change: Change, less: float = 0.0) -> Asked:
     return Asked(question, case.catalogue)
 
 
-@settings(max_examples=60)
+@some
 @given(random_asked())
 def test_applied_it_lets_the_shock_in_and_less_does_not(case: Asked) -> None:
     verdicts = case.judged()

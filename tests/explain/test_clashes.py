@@ -11,7 +11,7 @@ from recommender.explain.corrections import mask_of, wish_mask
 from recommender.facts.wishes import Wish
 from recommender.search.verdicts import FITS, RULED_OUT
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked, random_asked
+from tests.explain.markets import Asked, asked, random_asked, some
 from tests.explain.naive import berge, both, smallest
 
 
@@ -25,6 +25,7 @@ def wish_sets(case: Asked, sure: bool) -> dict[int, set[int]]:
     }
 
 
+@some
 @given(random_asked(), st.booleans())
 def test_same_as_all_completions(case: Asked, sure: bool) -> None:
     verdicts = case.judged()
@@ -48,6 +49,7 @@ def test_same_as_all_completions(case: Asked, sure: bool) -> None:
     assert {mask(one.wishes) for one in found.give_up} == wanted
 
 
+@some
 @given(random_asked())
 def test_giving_up_lets_in_what_it_says(case: Asked) -> None:
     for sure in (True, False):

@@ -6,10 +6,11 @@ from recommender.explain.accounts import account_of
 from recommender.explain.corrections import mask_of
 from recommender.explain.remaining import with_left
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked, random_asked
+from tests.explain.markets import Asked, asked, random_asked, some
 from tests.explain.naive import both, smallest
 
 
+@some
 @given(random_asked(5))
 def test_same_as_all_completions(case: Asked) -> None:
     market, verdicts = case.market, case.judged()

@@ -71,7 +71,7 @@ def fleet(bikes: int, groups: int, seed: int = 1) -> tuple[Group, ...]:
 
 def main(
     bikes: int = 500, groups: int = 60, shocks: int = 100_000, kits: int = 5000,
-    services: int = 2000, seed: int = 1,
+    services: int = 2000, seed: int = 1, seconds: float = 60.0,
     profile: Annotated[Path | None, typer.Option(help="Write a profile there.")] = None,
 ) -> None:
     """Plan the generated fleet and tell the time of each step."""
@@ -85,7 +85,7 @@ def main(
         watch.enable()
     task = make_task(made, catalogue, 20.0)
     middle = time.perf_counter()
-    plan = standardise(task)
+    plan = standardise(task, None, seconds)
     end = time.perf_counter()
     if profile is not None:
         watch.disable()

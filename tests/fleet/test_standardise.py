@@ -12,7 +12,8 @@ from ortools.sat.python import cp_model
 
 from recommender.facts.problems import BadInput
 from recommender.fleet.curve import curve
-from recommender.fleet.standardise import Plan, standardise
+from recommender.fleet.plan import Plan
+from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Fit, Limits, Part, Task, Way
 from tests.fleet.random_tasks import best, random_task
 

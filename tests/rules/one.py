@@ -28,7 +28,8 @@ assert words.KIT_KINDS == ("sleeve", "bearing axle", "trunnion bolts")
 assert words.BUSHINGS[:2] == ("none", "push-fit polymer")
 
 USUAL: dict[str, Any] = {
-    "bike_mount": EYELET, "bike_eyelet_axis": PARALLEL, "bike_sizes": ApprovedSizes((210.0,), (55.0,)),
+    "bike_mount": EYELET, "bike_eyelet_axis": PARALLEL,
+    "bike_sizes": ApprovedSizes((210.0,), (55.0,)),
     "bike_nominal_length_mm": 210.0, "bike_length_tolerance_mm": 1.0, "bike_linkage_stop_mm": 60.0,
     "bike_leverage": Leverage.linear(2.86, 2.34, 0.050), "bike_gap_compression_mm": 50.0,
     "bike_tyre_gap_mm": 14.0, "bike_tyre_closing": 1.0, "bike_tyre_bead_seat_mm": 622.0,

@@ -96,7 +96,9 @@ def test_trunnion_head() -> None:
     assert margin("trunnion thread", head_kit_thread=4, **facts) == -1
 
 
-@pytest.mark.parametrize(("enters", "expected"), [(6.0, 0.0), (8.0, 2.0), (10.0, 0.0), (12.0, -2.0)])
+@pytest.mark.parametrize(
+    ("enters", "expected"), [(6.0, 0.0), (8.0, 2.0), (10.0, 0.0), (12.0, -2.0)]
+)
 def test_trunnion_bolts_enter_far_enough(enters: float, expected: float) -> None:
     facts = {"shock_head_mount": TRUNNION, "bike_mount": TRUNNION, "head_kit_kind": BOLTS}
     assert margin("trunnion bolt depth", head_kit_protrusion_mm=enters, **facts) == expected

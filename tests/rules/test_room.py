@@ -28,9 +28,13 @@ def test_turned_about_its_axis() -> None:
 
 @pytest.mark.parametrize(
     ("place", "third", "side"),
-    [("head_up", "shaft", "up"), ("head_left", "shaft", "right"), ("middle_left", "middle", "right"),
-     ("shaft_down", "head", "down")],
-)  # fmt: skip
+    [
+        ("head_up", "shaft", "up"),
+        ("head_left", "shaft", "right"),
+        ("middle_left", "middle", "right"),
+        ("shaft_down", "head", "down"),
+    ],
+)
 def test_end_for_end(place: str, third: str, side: str) -> None:
     """A bulge of 50 mm lies where the frame has 60."""
     facts = {f"shock_body_{place}_mm": 50.0, f"bike_room_{third}_{side}_mm": 60.0}

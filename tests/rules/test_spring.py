@@ -17,9 +17,7 @@ def test_sag_of_a_stroke_of_40() -> None:
     assert value("sag_mm", **third) == pytest.approx(13.333, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("mass", "psi"), [(60, 130.5), (80, 171.1), (100, 211.7), (120, 252.3)]
-)
+@pytest.mark.parametrize(("mass", "psi"), [(60, 130.5), (80, 171.1), (100, 211.7), (120, 252.3)])
 def test_fill_pressure(mass: float, psi: float) -> None:
     assert value("fill_psi", rider_mass_with_kit_kg=mass) == pytest.approx(psi, abs=0.05)
 

@@ -1,5 +1,5 @@
-"""Damping. 2951 and 5902 N s/m for a ratio of 0.25 and 0.50: the project's worked example (D, closed
-form of the stated model); damping ratios and class ranges are from memory."""
+"""Damping. 2951 and 5902 N s/m for a ratio of 0.25 and 0.50: the project's worked example (D,
+closed form of the stated model); damping ratios and class ranges are from memory."""
 
 import math
 

@@ -14,7 +14,8 @@ from recommender.facts import words
 from recommender.facts.parts import JOBS
 from tests.catalogue import build
 from tests.search.own_physics import Air, Frame, air_sag, coil_sag
-from tests.search.random_market import SUPPLIERS, TUNE_CLASSES, Case, base
+from tests.search.random_market import Case, base
+from tests.search.random_parts import SUPPLIERS, TUNE_CLASSES
 
 RIDER = 80.0
 ZETA = {"plush": (0.30, 0.12), "neutral": (0.37, 0.17), "firm": (0.45, 0.22)}
@@ -74,8 +75,10 @@ class Own:
 
     def tunes(self) -> list[dict[str, Any]]:
         family = self.shock["damper"]
-        return [self.shock, *(
-            row for row in self.case.tables["services"] if family and row["damper"] == family)]
+        return [
+            self.shock,
+            *(row for row in self.case.tables["services"] if family and row["damper"] == family),
+        ]
 
     def damping(self, stroke: float, spring: Any) -> tuple[float, float, bool]:
         """Rebound and compression needed, and whether the spring suits shock and rider."""
@@ -130,7 +133,7 @@ class Own:
         limit = shock.get("rider_mass_limit_kg")
         off = min(abs(shock["length_mm"] - size["length_mm"]) for size in bike["sizes"])
         return bool(
-            off <= 1.0 and axis and side >= 4 and (limit is None or RIDER <= limit)
+            off <= 1.0 and axis and side >= 4 and (limit is None or limit >= RIDER)
             and (shock["spring_kind"] == "air" or bike["allows"]["coil"] == "yes")
             and (shock["remote_lockout"] == "no" or bike["allows"]["remote"] == "yes")
             and wishes.get("spring_kind", {}).get("must") in (None, shock["spring_kind"])
@@ -268,8 +271,11 @@ def order(model: cp_model.CpModel, own: Own, var: Any, pick: Any) -> None:
     if "budget" in wishes:
         model.add(total <= 100 * wishes["budget"]["must"])
     grams = pick("spring", [0 if is_air else row["mass_g"] for row in springs])
-    grams = grams + shock["mass_g"] + sum(
-        pick(end, [kit["mass_g"] for kit in kits]) for end in ("head", "shaft"))
+    grams = (
+        grams
+        + shock["mass_g"]
+        + sum(pick(end, [kit["mass_g"] for kit in kits]) for end in ("head", "shaft"))
+    )
     if "mass_g" in wishes:
         model.add(grams <= wishes["mass_g"]["must"])
     if "days" in wishes:

@@ -17,7 +17,8 @@ from recommender.facts.parts import Shock
 from recommender.facts.quantity import Choice, Quantity
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.tune import ClassRanges
-from tests.search.own_options import Leaf, fitted
+from tests.search.own_cells import Leaf
+from tests.search.own_shocks import fitted
 
 NO_LIMIT = 1e6
 

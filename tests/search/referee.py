@@ -16,8 +16,10 @@ import numpy as np
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.rules.registry import FIGURES, RULES, Rule, leaves
+from tests.search.own_cells import Leaf, Option, Piece
 from tests.search.own_facts import question_facts
-from tests.search.own_options import Leaf, Option, Piece, own_shocks, shock_facts, shock_options
+from tests.search.own_options import shock_options
+from tests.search.own_shocks import own_shocks, shock_facts
 
 Bits = frozenset[str]
 Sides = tuple[float, ...]
@@ -58,7 +60,7 @@ def active_rules(question: Question) -> list[Rule]:
     for rule in RULES.values():
         if rule.wish:
             must = getattr(question.wishes, rule.wish).must
-            if must is None or must is False and rule.wish != "remote" or must == "by the numbers":
+            if must in (None, "by the numbers") or (must is False and rule.wish != "remote"):
                 continue
         out.append(rule)
     return out
@@ -290,25 +292,3 @@ def order_minimums(question: Question, catalogue: Catalogue) -> dict[str, float]
             rate = {question.wishes.currency: 1.0, **question.wishes.rates}[currency[row]]
             out[name] = float(minimum.low[row]) * rate
     return out
-
-
-def fitting(case_question: Question, catalogue: Catalogue, shock: int) -> frozenset[tuple[str, ...]]:
-    """The completions of a shock that break nothing whatever is measured, by their labels."""
-    referee = Referee(case_question, catalogue)
-    found = set()
-    for facts, options in referee.variants(shock):
-        labels = product(*([one.label for one in options[choice]] for choice in options))
-        way = "turned" if facts["shock_reversed"].values[0] else "straight"
-        for named, (_, maybe) in zip(labels, referee.completions(facts, options), strict=True):
-            if not maybe:
-                found.add((way, *named))
-    return frozenset(found)
-
-
-def state_along(fits: list[frozenset[tuple[str, ...]]]) -> str:
-    """What is true of a shock of which one fact is loose, from what fits at each of its values."""
-    if frozenset.intersection(*fits):
-        return "fits"
-    if all(fits):
-        return "fits, the choice waits for a measurement"
-    return "open" if any(fits) else "ruled out"

@@ -16,8 +16,8 @@ from recommender.rules.registry import RULES, Rule
 from recommender.search.margins import margin
 from recommender.search.owners import owners, with_kits
 from tests.search.examples import examples
+from tests.search.own_cells import Leaf
 from tests.search.own_facts import OwnSizes
-from tests.search.own_options import Leaf
 from tests.search.random_market import Case, cases
 from tests.search.referee import Referee, choices_of, leaf_names
 
@@ -29,7 +29,7 @@ def close(a: float, b: float) -> bool:
 
 
 @given(cases(loose=5))
-@examples(60)
+@examples(50)
 def test_column_equals_scalar(case: Case) -> None:
     """Every rule on every row of its frame: the interval that plain numbers give."""
     question, catalogue = case.open()
@@ -89,9 +89,7 @@ def _curve(values: tuple[Leverage, ...], referee: Referee, rng: random.Random) -
     return Leverage.constant(rng.uniform(low, high) * stroke, stroke)
 
 
-def picked(
-    rule: Rule, facts: dict[str, Leaf], options: Any, rng: random.Random
-) -> dict[str, Leaf]:
+def picked(rule: Rule, facts: dict[str, Leaf], options: Any, rng: random.Random) -> dict[str, Leaf]:
     """The facts of a rule with one option picked for each of its choices."""
     at = dict(facts)
     for choice in choices_of(rule, options):
@@ -100,7 +98,7 @@ def picked(
 
 
 @given(cases(loose=4), st.randoms(use_true_random=False))
-@examples(60)
+@examples(50)
 def test_interval_encloses_what_may_be(case: Case, rng: random.Random) -> None:
     """No value of a fact within what is known of it puts a margin outside its interval."""
     rng = random.Random(rng.random())
@@ -125,14 +123,15 @@ def test_interval_encloses_what_may_be(case: Case, rng: random.Random) -> None:
 
 
 @given(cases(loose=0), st.randoms(use_true_random=False))
-@examples(60)
+@examples(50)
 def test_declared_directions(case: Case, rng: random.Random) -> None:
     """Along a fact that a rule declares in `rises` the margin never falls; `falls` likewise."""
     rng = random.Random(rng.random())
     referee = Referee(*case.open())
     for facts, options in referee.variants(rng.randrange(len(referee.shocks))):
         for rule in MARGINS:
-            at = {n: rng.choice(leaf.values) for n, leaf in picked(rule, facts, options, rng).items()}
+            some = picked(rule, facts, options, rng)
+            at = {name: rng.choice(leaf.values) for name, leaf in some.items()}
             for name in at:
                 for prefixes, way in ((rule.rises, 1), (rule.falls, -1)):
                     if prefixes and name.startswith(prefixes):

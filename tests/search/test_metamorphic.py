@@ -90,7 +90,7 @@ def relaxed(case: Case, rng: random.Random) -> Case:
 
 
 @given(cases(loose=3), st.integers(0, 2**32 - 1))
-@examples(60)
+@examples(40)
 def test_relaxing_loses_no_fit(case: Case, seed: int) -> None:
     before, after = states(case), states(relaxed(case, random.Random(seed)))
     for key, state in before.items():
@@ -98,7 +98,7 @@ def test_relaxing_loses_no_fit(case: Case, seed: int) -> None:
 
 
 @given(cases(loose=3), st.integers(0, 2**32 - 1))
-@examples(30)
+@examples(25)
 def test_order_of_rows_does_not_matter(case: Case, seed: int) -> None:
     rng = random.Random(seed)
     mixed = {name: rng.sample(rows, len(rows)) for name, rows in case.tables.items()}
@@ -106,7 +106,7 @@ def test_order_of_rows_does_not_matter(case: Case, seed: int) -> None:
 
 
 @given(cases(loose=3), st.integers(0, 2**32 - 1))
-@examples(30)
+@examples(25)
 def test_another_shock_changes_no_verdict(case: Case, seed: int) -> None:
     more = [{**row, "part_number": f"X{row['part_number']}"} for row in
             base(random.Random(seed)).tables["shocks"]]  # fmt: skip
@@ -117,7 +117,7 @@ def test_another_shock_changes_no_verdict(case: Case, seed: int) -> None:
 
 
 @given(cases(loose=3), st.integers(0, 2**32 - 1))
-@examples(30)
+@examples(25)
 def test_another_part_only_adds_completions(case: Case, seed: int) -> None:
     """A kit, service or spring more: nobody's state worsens, and every minimal set still holds one
     of the new ones."""
@@ -135,7 +135,7 @@ def test_another_part_only_adds_completions(case: Case, seed: int) -> None:
 
 
 @given(cases(loose=2))
-@examples(30)
+@examples(25)
 def test_an_unset_wish_is_no_rule(case: Case) -> None:
     """Without a must there is no bit; a preference alone changes no verdict."""
     question, catalogue = case.open()

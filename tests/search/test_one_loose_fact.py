@@ -11,8 +11,8 @@ from recommender.facts.quantity import Quantity
 from recommender.rules.market import open_market
 from recommender.search.verdicts import STATES, judge
 from tests.search.examples import examples
+from tests.search.fitting import fitting, state_along
 from tests.search.random_market import BIKE_CELLS, CELLS, RIDER_CELLS, Case, base, twisted
-from tests.search.referee import fitting, state_along
 
 PLACES = [
     *((name, cell) for name, cells in CELLS.items() for cell in cells),
@@ -96,7 +96,7 @@ def at(case: Case, name: str, cell: str, row: int, value: float) -> Case:
     st.integers(0, 2**32 - 1), st.sampled_from(PLACES), st.integers(0, 3),
     st.sampled_from(("blank", "measured")),
 )  # fmt: skip
-@examples(50)
+@examples(40)
 def test_the_verdict_is_sound(seed: int, place: tuple[str, str], row: int, how: str) -> None:
     """'Fits' holds by one completion at every value; 'ruled out' holds at every value."""
     loose, exact = grid(crisp(seed), *place, row, how)

@@ -14,7 +14,7 @@ from recommender.search.verdicts import STATES, Verdicts, judge
 from tests.catalogue import build
 from tests.search import tables
 from tests.search.families import family
-from tests.search.random_market import TUNE_CLASSES
+from tests.search.random_parts import TUNE_CLASSES
 
 BIKE: dict[str, Any] = {
     "mount": "eyelet", "eyelet_axis": "parallel",

@@ -16,12 +16,12 @@ from recommender.rules.market import open_market
 from recommender.search.verdicts import STATES, judge
 from tests.search.cp_encoding import Own, encoded, plain_case
 from tests.search.examples import examples
+from tests.search.fitting import fitting
 from tests.search.referee import (
     ZERO,
     Ordering,
     Referee,
     choices_of,
-    fitting,
     order_minimums,
 )
 

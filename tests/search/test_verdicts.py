@@ -29,18 +29,18 @@ def agree(case: Case) -> None:
 
 
 @given(cases(loose=0))
-@examples(120)
+@examples(80)
 def test_exact_facts(case: Case) -> None:
     agree(case)
 
 
 @given(cases(loose=2))
-@examples(100)
+@examples(60)
 def test_a_loose_fact_or_two(case: Case) -> None:
     agree(case)
 
 
 @given(cases(loose=6))
-@examples(100)
+@examples(70)
 def test_many_loose_facts(case: Case) -> None:
     agree(case)

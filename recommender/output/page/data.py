@@ -18,7 +18,6 @@ from recommender.facts.wishes import Band, Wishes
 from recommender.output.terminal import safe
 from recommender.ranking.criteria import TOTALS, Criterion, criteria
 from recommender.rules.choices import DELIVERED, SERVICED, Market
-from recommender.rules.mounting import AIR
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.frames import order
@@ -146,7 +145,7 @@ def _way(way: Way, wishes: Wishes, texts: _Texts) -> dict[str, Any]:
     figures = _figures(way)
     return {
         "turned": way.whole.turned,
-        "cautions": [texts.number(one) for one in cautions.of_mounting(completion)],
+        "cautions": [texts.number(one) for one in cautions.of_choice(completion, "shock")],
         "groups": [
             _group(way, k, base, figures.get(k, {}), wishes, texts) for k in range(len(way.entries))
         ],
@@ -275,12 +274,4 @@ def _line(
 
 def _warnings(choices: tuple[str, ...], completion: Completion) -> list[str]:
     """Cautions that an entry of a group of choices calls for."""
-    out: list[str] = []
-    for end in ("head", "shaft"):
-        if f"{end}_kit" in choices:
-            out += cautions.of_hardware(completion, end)
-    if "tune" in choices:
-        out += cautions.of_tune(completion)
-    if "spring" in choices and completion.shown("shock_spring_kind").codes == (AIR,):
-        out += cautions.of_spring(completion)
-    return out
+    return [text for one in choices for text in cautions.of_choice(completion, one)]

@@ -190,7 +190,7 @@ def _gap(case: Case, made: Answer) -> list[dict[str, Any]]:
         {
             "title": "Tyre gap",
             "text": "Gap at full compression for a shock of the frame's own length; the shaded "
-            "band is what is not exactly known. Numbers are the places of the candidates, at worst.",
+            "band is what is not exactly known. Numbers are the candidates' places, at worst.",
             "svg": pictures.tyre_gap(gap, chosen), "key": (),
         }
     ]  # fmt: skip

@@ -1,0 +1,42 @@
+"""Shocks looked at again along a fact: the same states as judged from the start."""
+
+import random
+
+import numpy as np
+from hypothesis import settings
+
+from recommender.explain.again import Again
+from recommender.explain.narrowing import narrowed
+from recommender.explain.unknowns import live_rules, loose_cells, question_unknowns, shock_unknowns
+from recommender.search.verdicts import judge
+from tests.explain.markets import opened
+from tests.search.random_market import BIKE_CELLS, CELLS, base, twisted
+
+SEEDS = settings().max_examples // 3
+PIECES = ((0.0, 0.0), (0.2, 0.6), (1.0, 1.0))
+
+
+def test_same_as_judged_from_the_start() -> None:
+    compared = set()
+    for seed in range(SEEDS):
+        rng = random.Random(seed)
+        case = base(rng)
+        for _ in range(4):
+            name = rng.choice(("shocks", "shocks", "bike"))
+            cell = rng.choice(CELLS["shocks"] if name == "shocks" else BIKE_CELLS)
+            case = twisted(case, name, cell, 0, rng.choice(("blank", "measured")), 2.0)
+        made = opened(case)
+        if made is None:
+            continue
+        market, live = made.market, live_rules(made.wishes)
+        again = Again(market, made.wishes, live)
+        rows = np.arange(len(market.shocks))
+        for unknown in (*question_unknowns(market, live), *shock_unknowns(market, live)):
+            if unknown.place == "shocks" and not loose_cells(market, unknown.fact)[rows].any():
+                continue
+            for piece in PIECES if unknown.number else unknown.pieces:
+                fresh = judge(narrowed(market, unknown, piece), made.wishes, rows).state
+                got = again.states(unknown, piece, rows)
+                assert got.tolist() == fresh.tolist(), (seed, unknown, piece)
+            compared.add(unknown.fact)
+    assert len(compared) > 20

@@ -1,0 +1,99 @@
+"""What to measure next: turning values against the rules' own arithmetic, and the order."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from recommender.explain.doubt import Measurement, measurements
+from recommender.explain.refine import refine
+from recommender.rules.choices import Market
+from recommender.search.verdicts import FITS, Verdicts
+from tests.catalogue import build
+from tests.explain.markets import Asked, asked
+
+
+def measured(case: Asked, **more: Any) -> tuple[Measurement, ...]:
+    return measurements(case.market, case.wishes, case.judged(), **more)
+
+
+def test_room_above_the_head_decides() -> None:
+    """A body of 48 mm with 3 mm of air (from memory) wants 51; it was read as 53 +/- 4."""
+    case = asked(
+        {"room": {"head_up_mm": "53 +/- 4", "head_down_mm": 40}},
+        shocks=[build.shock(name, body_head_up_mm=48, body_head_down_mm=30) for name in "AB"],
+    )  # fmt: skip
+    (found,) = measured(case)
+    assert (found.unknown.fact, found.shock) == ("bike_room_head_up_mm", -1)
+    low, high = found.stretches
+    assert (low.low, high.high) == (49, 57)
+    assert low.high < 51 <= high.low
+    assert high.low - low.high <= 8 / 1024 * 1.01
+    assert (low.out, low.fits) == ((0, 1), ())
+    assert (high.out, high.fits) == ((), (0, 1))
+    assert (found.most, found.mean) == (2, pytest.approx(2))
+    assert low.share + high.share == pytest.approx(1)
+    assert low.share == pytest.approx(2 / 8, abs=0.002)
+
+
+def test_a_word_counts_alike() -> None:
+    shocks = [build.shock(eyelet_axis="crosswise", eyelet_turnable=None)]
+    (found,) = measured(asked(shocks=shocks))
+    assert (found.unknown.fact, found.shock) == ("eyelet_turnable", 0)
+    assert [(one.low, one.fits, one.out, one.share) for one in found.stretches] == [
+        (0.0, (), (0,), 0.5), (1.0, (0,), (), 0.5),
+    ]  # fmt: skip
+    assert (found.most, found.mean) == (1, 1)
+
+
+def test_what_settles_more_comes_first() -> None:
+    """The room beside the tyre settles all three shocks, a blank of one shock that one alone."""
+    case = asked(
+        {"tyre": {"side_room_mm": "4.5 +/- 1"}, "allows": {"remote": "no"}},
+        shocks=[build.shock("A"), build.shock("B"), build.shock("C", remote_lockout=None)],
+    )  # fmt: skip
+    found = measured(case)
+    assert [one.unknown.fact for one in found] == ["bike_tyre_side_room_mm", "remote_lockout"]
+    first, second = found
+    assert first.most == 3
+    assert second.shock == 2
+    # With the room still unknown, a remote alone can only rule C out.
+    assert [one.out for one in second.stretches] == [(), (2,)]
+    assert second.mean == pytest.approx(0.5)
+
+
+def test_both_sides_of_a_band_turn() -> None:
+    """A sleeve of 22 mm suits gaps from 21.9 to 22.5 mm."""
+    case = asked({"head": {"gap_mm": "22.2 +/- 2", "grip_mm": 40}})
+    (found,) = measured(case)
+    assert [bool(one.fits) for one in found.stretches] == [False, True, False]
+    middle = found.stretches[1]
+    assert middle.low == pytest.approx(21.9, abs=4 / 1024 * 1.01)
+    assert middle.high == pytest.approx(22.5, abs=4 / 1024 * 1.01)
+
+
+def test_first_place_may_change() -> None:
+    def first(market: Market, verdicts: Verdicts) -> tuple[int, ...]:
+        return tuple(np.flatnonzero(verdicts.state == FITS)[:1].tolist())
+
+    sure, doubtful = build.shock("A"), build.shock("B", remote_lockout=None)
+    bike = {"allows": {"remote": "no"}}
+    (last,) = measured(asked(bike, shocks=[sure, doubtful]), best=first)
+    assert last.first_may_change is False
+    (ahead,) = measured(asked(bike, shocks=[doubtful, sure]), best=first)
+    assert ahead.first_may_change is True
+    (unasked,) = measured(asked(bike, shocks=[sure, doubtful]))
+    assert unasked.first_may_change is None
+
+
+def test_nothing_to_measure() -> None:
+    assert measured(asked()) == ()
+    assert measured(asked(shocks=[build.shock(length_mm=250, remote_lockout=None)])) == ()
+
+
+def test_what_refining_settled_is_not_measured() -> None:
+    bike = {"head": {"gap_mm": "22.5 +/- 0.4", "grip_mm": 40}}
+    case = asked(bike, kits=[build.kit("A"), build.kit("B", width_mm=22.6)])
+    better = refine(case.market, case.wishes, case.judged())
+    assert measured(case) != ()
+    assert measured(case, state=better.state) == ()

@@ -1,0 +1,254 @@
+"""Reading the fleet file, folding, rollout, exports and the page."""
+
+import io
+from dataclasses import replace
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from recommender.facts.problems import BadInput
+from recommender.fleet.account import Fleet, drop_record, plan_record
+from recommender.fleet.changes import changes, orders, rollout
+from recommender.fleet.groups import fold
+from recommender.fleet.keeping import charts_record, rollout_record, spares_record
+from recommender.fleet.reading import read_fleet
+from recommender.fleet.records import (
+    OrderLineRecord,
+    OrderRecord,
+    RolloutRecord,
+)
+from recommender.fleet.spares import Policy
+from recommender.fleet.task import Limits
+from recommender.output.order_list import order_workbook
+from recommender.output.page_fleet import fleet_page
+from tests.fleet.demo import FOLDER, catalogue, demo_fleet, groups
+
+HEAD = "bike,model,count,rider_mass_with_kit_kg,wishes,condition,due\n"
+
+
+def written(folder: Path, text: str, name: str = "fleet.csv") -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_demo_fleet_is_forty_bikes_of_six_models() -> None:
+    assert sum(group.count for group in groups()) == 40
+    assert len({group.model for group in groups()}) == 6
+    names = [name for group in groups() for name in group.bikes]
+    assert len(set(names)) == 40
+
+
+def test_alike_rows_fold_into_one_group(tmp_path: Path) -> None:
+    text = HEAD + "a,trail-hire,2,55 to 90,wishes,good,\nb,trail-hire,3,55 to 90,wishes,good,\n"
+    text += "c,trail-hire,1,55 to 91,wishes,good,\n"
+    some = fold(read_fleet(written(tmp_path, text)), FOLDER, catalogue())
+    assert [group.count for group in some] == [5, 1]
+    assert some[0].bikes == ("a/1", "a/2", "b/1", "b/2", "b/3")
+
+
+def test_a_column_in_another_unit(tmp_path: Path) -> None:
+    text = "model,rider_mass_with_kit_lb\ntrail-hire,120 to 200\n"
+    mass = read_fleet(written(tmp_path, text))[0].facts.rider_mass_with_kit_kg
+    assert (mass.low, mass.high) == pytest.approx((54.4311, 90.7185), abs=1e-4)  # NIST SP 811 [C]
+
+
+def test_all_faults_of_a_file_at_once(tmp_path: Path) -> None:
+    text = HEAD + "a,trail-hire,2.5,55 to 900,wishes,god,2027-13-01\n=b,,1,nan,wishes,good,\n"
+    with pytest.raises(BadInput) as bad:
+        read_fleet(written(tmp_path, text))
+    told = "\n".join(str(problem) for problem in bad.value.problems)
+    for piece in (
+        "row 2, count: '2.5': a whole number is wanted", "25 to 200 kg", "nearest: good",
+        "2027-13-01", "row 3, model", "blank: a model is wanted", "'nan'",
+    ):  # fmt: skip
+        assert piece in told
+
+
+def test_unknown_models_wishes_and_shocks_name_row_and_nearest(tmp_path: Path) -> None:
+    text = "model,count,rider_mass_with_kit_kg,wishes,present_shock\n"
+    text += "trail-hir,1,60,,\ntrail-hire,1,60,wishs,\ntrail-hire,1,60,,VS-210x5\ntrail-hire,1,,,\n"
+    with pytest.raises(BadInput) as bad:
+        fold(read_fleet(written(tmp_path, text)), FOLDER, catalogue())
+    told = "\n".join(str(problem) for problem in bad.value.problems)
+    assert "row 2, model" in told
+    assert "nearest: trail-hire" in told
+    assert "row 3, wishes" in told
+    assert "row 4, present_shock" in told
+    assert "row 5, rider_mass_with_kit_kg" in told
+
+
+def test_a_model_may_not_lead_out_of_the_folder(tmp_path: Path) -> None:
+    text = "model,rider_mass_with_kit_kg\n../bike,60\n"
+    with pytest.raises(BadInput):
+        fold(read_fleet(written(tmp_path, text)), FOLDER, catalogue())
+
+
+def test_the_same_name_twice_is_refused(tmp_path: Path) -> None:
+    text = "bike,model,count,rider_mass_with_kit_kg\na,young,2,60\na/2,young,1,60\n"
+    with pytest.raises(BadInput, match="stands in row 2 already"):
+        read_fleet(written(tmp_path, text))
+
+
+def test_workbook_with_a_mapping(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.append(["Rad", "Typ", "Fahrer", "Zustand", "Faellig"])
+    import datetime
+
+    sheet.append(["x", "young", "100 to 150", "kaputt", datetime.date(2027, 3, 1)])
+    book.save(tmp_path / "fleet.xlsx")
+    mapping = written(
+        tmp_path,
+        '[columns]\nbike = "Rad"\nmodel = "typ"\ndue = "Faellig"\n'
+        'rider_mass_with_kit_kg = { from = "Fahrer", unit = "lb" }\n'
+        'condition = { from = "Zustand", words = { "kaputt" = "broken" } }\n',
+        "map.toml",
+    )
+    row = read_fleet(tmp_path / "fleet.xlsx", mapping)[0]
+    assert (row.name, row.facts.condition, row.facts.due) == ("x", "broken", "2027-03-01")
+    assert row.facts.rider_mass_with_kit_kg.low == pytest.approx(45.359237)
+
+
+def test_mapping_of_an_unknown_field_is_refused(tmp_path: Path) -> None:
+    mapping = written(tmp_path, '[columns]\nmodl = "Typ"\n', "map.toml")
+    with pytest.raises(BadInput, match="modl"):
+        read_fleet(FOLDER / "fleet.csv", mapping)
+
+
+def test_every_bike_has_one_change_and_costs_add_up() -> None:
+    fleet = demo_fleet()
+    made = changes(fleet.plan, fleet.groups)
+    assert len({one.bike for one in made}) == fleet.plan.served == 40
+    assert sum(one.cost for one in made) == pytest.approx(fleet.plan.cost)
+    listed = orders(fleet.plan, {})
+    parts = sum(order.cost for order in listed)
+    labour = sum(one.way.work + one.head.labour + one.shaft.labour for one in made)
+    assert parts + labour == pytest.approx(fleet.plan.cost)
+
+
+def test_rollout_keeps_the_budget_and_the_urgency() -> None:
+    made = demo_fleet().changes
+    years, whole = rollout(made, 1500.0)
+    assert all(year.cost <= 1500.0 for year in years)
+    flat = [one for year in years for one in year.changes]
+    assert flat == sorted(flat, key=lambda one: one.urgency)
+    assert flat[0].row.facts.condition == "broken"
+    assert whole == pytest.approx(sum(year.cost for year in years))
+    assert {one.bike for one in flat} == {one.bike for one in made if one.needed}
+    with pytest.raises(BadInput, match="alone costs"):
+        rollout(made, 50.0)
+
+
+def test_order_below_the_minimum_is_told() -> None:
+    fleet = demo_fleet()
+    listed = orders(fleet.plan, {"Kettlebarrow Parts": 1e4})
+    short = {one.supplier: one.short for one in listed}
+    assert short["Kettlebarrow Parts"] == pytest.approx(
+        1e4 - next(one.cost for one in listed if one.supplier == "Kettlebarrow Parts")
+    )
+
+
+def test_workbook_cells_are_guarded_and_numbers_stay_numbers() -> None:
+    hostile = ("=1+1", "+A1", "-A1", "@x", "\tx", "\rx")
+    order = OrderRecord(
+        supplier="=cmd", cost=1.0, short=0.0,
+        lines=tuple(
+            OrderLineRecord(part=text, pieces=2, on_hand=0, price=3.5, cost=7.0, stock=None)
+            for text in hostile
+        ),
+    )  # fmt: skip
+    made = RolloutRecord(
+        currency="EUR", cost=1.0, yearly_budget=None, orders=(order,), years=(), unchanged=(),
+        cautions=(),
+    )  # fmt: skip
+    book = openpyxl.load_workbook(io.BytesIO(order_workbook(made)))
+    rows = list(book["orders"].iter_rows(min_row=2))
+    assert len(rows) == len(hostile)
+    for row in rows:
+        assert all(cell.data_type != "f" for cell in row)
+        assert str(row[0].value).startswith("'=")
+        assert str(row[1].value).startswith("'")
+        assert (row[2].value, row[4].value) == (2, 3.5)
+
+
+def test_order_list_holds_what_the_plan_needs() -> None:
+    record = rollout_record(demo_fleet(), 3000.0)
+    book = openpyxl.load_workbook(io.BytesIO(order_workbook(record)))
+    pieces = {row[1]: row[2] for row in book["orders"].iter_rows(min_row=2, values_only=True)}
+    assert pieces == demo_fleet().plan.pieces()
+    records = list(book["change records"].iter_rows(min_row=2, values_only=True))
+    assert len(records) == sum(len(year.changes) for year in record.years)
+
+
+def test_plan_of_the_demo_is_proved_and_explained() -> None:
+    record = plan_record(demo_fleet(), with_curve=True)
+    assert record.served == 40
+    assert record.proved
+    assert all(one.why for one in record.bike_plans)
+    assert any(point.builds == len(record.builds) and point.served == 40 for point in record.curve)
+    for one in record.bike_plans:
+        if one.build == one.own_best.build:
+            assert one.why == "this build is its own best"
+    page = fleet_page(record, spares_record(demo_fleet(), Policy()), charts_record(demo_fleet()))
+    assert page.count('class="wall"') == len(charts_record(demo_fleet()).charts)
+    assert "http:" not in page.replace("http://www.w3.org", "")
+    assert "https:" not in page
+
+
+def test_page_escapes_what_data_says() -> None:
+    record = plan_record(demo_fleet())
+    evil = "<script>alert(1)</script>"
+    hostile = record.model_copy(
+        update={
+            "notes": (evil,),
+            "groups": tuple(g.model_copy(update={"name": evil}) for g in record.groups),
+            "bike_plans": tuple(b.model_copy(update={"bike": evil}) for b in record.bike_plans),
+        }
+    )
+    page = fleet_page(hostile, spares_record(demo_fleet(), Policy()), charts_record(demo_fleet()))
+    assert "<script" not in page
+    assert "&lt;script&gt;" in page
+
+
+def test_dropping_a_part_is_no_better_than_having_it() -> None:
+    made = drop_record(demo_fleet(), "VS-210x50")
+    assert made.proved
+    assert (made.served_after, -made.builds_after) <= (made.served_before, -made.builds_before)
+    assert made.cost_after >= made.cost_before
+    with pytest.raises(BadInput, match="nearest"):
+        drop_record(demo_fleet(), "VS-210x5O")
+
+
+def test_bikes_that_nothing_serves_are_explained(tmp_path: Path) -> None:
+    text = "bike,model,rider_mass_with_kit_kg,wishes\nheavy,young,60 to 160,wishes\n"
+    some = fold(read_fleet(written(tmp_path, text)), FOLDER, catalogue())
+    record = plan_record(Fleet(some, catalogue()))
+    assert record.served == 0
+    left = record.unserved[0]
+    assert left.bikes == ("heavy",)
+    assert left.nearest
+    assert "riders of 60 to" in left.least_change
+
+
+def test_keep_keeps_every_shock_that_can_serve() -> None:
+    fleet = replace(demo_fleet(), keep=True)
+    able = {way.group for way in demo_fleet().task.ways if not way.shock}
+    for one in fleet.changes:
+        if one.way.group in able:
+            assert not one.way.shock
+
+
+def test_on_hand_pieces_are_not_ordered() -> None:
+    fleet = replace(demo_fleet(), limits=Limits(on_hand={"VS-210x50": 3}))
+    line = next(
+        line for order in orders(fleet.plan, {}) for line in order.lines
+        if line.part.name == "VS-210x50"
+    )  # fmt: skip
+    assert line.on_hand == 3
+    assert fleet.plan.cost < demo_fleet().plan.cost
+    with pytest.raises(BadInput, match="no such part"):
+        _ = replace(demo_fleet(), limits=Limits(on_hand={"ZZ": 1})).plan
+
+
