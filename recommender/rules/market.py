@@ -149,8 +149,8 @@ def _rates(question: Question, catalogue: Catalogue) -> Mapping[str, float]:
                 problems.append(
                     Problem(
                         "the question",
-                        f"{table.file or table.name} has prices in {code}: give the rate from {code} "
-                        f"to {own}",
+                        f"{table.file or table.name} has prices in {code}: give the rate from "
+                        f"{code} to {own}",
                         column="wishes.rates", value=code,
                     )
                 )  # fmt: skip

@@ -157,7 +157,7 @@ def _springs(market: Market, shock: Ints, facts: dict[str, Fact]) -> Options:
 
 
 def _spacer_cost(market: Market, shock: Ints, owner: Ints, row: Ints) -> dict[str, Fact]:
-    """Price and labour of the spring settings `row`; `owner` says whose of those shocks each is. For
+    """Price and labour of the spring settings `row`; `owner` says which shock's each is. For
     spacers they depend on the shock, and on how many are in the one fitted now."""
     springs = market.springs.facts
     spacers = springs["spacers"].low[row]

@@ -37,7 +37,7 @@ CHUNKS = {0: 4096, 1: 512}
 
 @dataclass(frozen=True)
 class Feasible:
-    """By shock: a completion that breaks nothing whatever is measured; one that may break nothing."""
+    """By shock: a completion that surely breaks nothing; one that may break nothing."""
 
     fits: M
     possible: M
@@ -114,7 +114,9 @@ def mounted(c: Columns) -> tuple[M, M]:
 
     eyelet = c.word["head_mount"] == 0
     words(eyelet, eyelet)
-    axis, turnable, remote = (c.word[n] for n in ("eyelet_axis", "eyelet_turnable", "remote_lockout"))
+    axis, turnable, remote = (
+        c.word[n] for n in ("eyelet_axis", "eyelet_turnable", "remote_lockout")
+    )
     words((axis == 0) | (turnable == 1), (axis != 1) | (turnable != 0))
     words(remote == 0, remote != 1)
     words(c.word["rebound_adjuster"] == 1, c.word["rebound_adjuster"] != 0)
@@ -185,7 +187,9 @@ def kits(c: Columns, end: str) -> tuple[M, F, M, F]:
     price = (kit["price"][0] + kit["labour"][0], kit["price"][1] + kit["labour"][1])
     step = max(1, 200_000 // number)
     # A category that is not known has its low end at the first word and its high end at the last.
-    kind, bushing, kit_thread = ((kit[n][0][None], kit[n][1][None]) for n in ("kind", "bushing", "thread"))
+    kind, bushing, kit_thread = (
+        (kit[n][0][None], kit[n][1][None]) for n in ("kind", "bushing", "thread")
+    )
     none_sure = (bushing[0] == 0) & (bushing[1] == 0)
     none_may = bushing[0] == 0
     made, worn = kit["made"][0] == 1, kit["worn"][0] == 1
@@ -436,12 +440,18 @@ def _tuned(c, rows, who, at, spring, stroke_row, owner, kind, fit, may, soft, st
         told = np.isnan(low)
         return np.where(told, table[codes[0]], low), np.where(told, table[codes[1]], high)
 
-    ranges = [reach("rebound_low", REBOUND_LOW), reach("rebound_high", REBOUND_HIGH),
-              reach("compression_low", COMPRESSION_LOW), reach("compression_high", COMPRESSION_HIGH)]
+    ranges = [
+        reach("rebound_low", REBOUND_LOW),
+        reach("rebound_high", REBOUND_HIGH),
+        reach("compression_low", COMPRESSION_LOW),
+        reach("compression_high", COMPRESSION_HIGH),
+    ]
     begin = np.cumsum(number) - number
     full, t = ragged(begin[who], number[who])
     sure, unsure = fit[full], may[full]
-    for zeta, (low, high) in zip((ZETA_REBOUND, ZETA_COMPRESSION), (ranges[:2], ranges[2:]), strict=True):
+    for zeta, (low, high) in zip(
+        (ZETA_REBOUND, ZETA_COMPRESSION), (ranges[:2], ranges[2:]), strict=True
+    ):
         need_low, need_high = (soft * zeta)[full], (stiff * zeta)[full]
         # NaN at a corner is 'nothing known': the ends are infinite and so say nothing.
         sure &= (need_low - low[1][t] >= -TOL) & (high[0][t] - need_high >= -TOL)
@@ -468,7 +478,9 @@ def _setting_cost(c, rows, who, at, spring, stroke_row, owner, kind):  # type: i
     cheap, dear = (~near * job)[at], ((~near | several) * job)[at]
     if kind == 0:
         each = market.shocks.number("volume_spacer_price")
-        least, most = (np.where(each.is_known, edge, 0.0)[rows][who] for edge in (each.low, each.top))
+        least, most = (
+            np.where(each.is_known, edge, 0.0)[rows][who] for edge in (each.low, each.top)
+        )
         labour = np.where(spring > 0, works["set volume spacers"].price, 0.0)
         return cheap + spring * least + labour, dear + spring * most + labour
     price, labour = c.spring["price"], c.spring["labour"][0][spring]

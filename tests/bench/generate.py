@@ -52,8 +52,16 @@ SUPPLIERS = tuple(f"Supplier {k}" for k in range(1, 7))
 CLASS_RANGES = {"light": (1200, 4000, 500, 1900), "medium": (2700, 6300, 1300, 2900),
                 "firm": (4600, 9500, 2200, 5000)}  # fmt: skip
 TASTES = {"plush": (0.30, 0.12), "neutral": (0.37, 0.17), "firm": (0.45, 0.22)}
-JOB_COSTS = {"fit shock": 30, "press bushing": 15, "change stroke": 55, "set volume spacers": 15,
-             "fit spring": 12, "turn eyelet": 10, "send for revalve": 20, "service shock": 95}
+JOB_COSTS = {
+    "fit shock": 30,
+    "press bushing": 15,
+    "change stroke": 55,
+    "set volume spacers": 15,
+    "fit spring": 12,
+    "turn eyelet": 10,
+    "send for revalve": 20,
+    "service shock": 95,
+}
 
 
 @dataclass(frozen=True)
@@ -210,8 +218,12 @@ def _shocks(draw: Draw, dampers: int) -> dict[str, Column]:
                         ("remote_lockout", 2)):  # fmt: skip
         out[name] = draw.word(name, (20 - share, share))
     tested = rng.random(size) < 0.05
-    for name, low, high in (("rebound_low", 1000, 3000), ("rebound_high", 5000, 8000),
-                            ("compression_low", 400, 1500), ("compression_high", 2200, 4000)):
+    for name, low, high in (
+        ("rebound_low", 1000, 3000),
+        ("rebound_high", 5000, 8000),
+        ("compression_low", 400, 1500),
+        ("compression_high", 2200, 4000),
+    ):
         field = f"{name}_n_s_per_m"
         out[field] = draw.number(field, draw.between(low, high, 100), tested)
     out |= _air(draw, stroke, air)
@@ -359,7 +371,9 @@ def _small() -> dict[str, Table]:
     tastes = dict(zip(("rebound_ratio", "compression_ratio"), exact(TASTES.values()), strict=True))
     three = np.arange(3, dtype=np.int16)
     price = NumberColumn(np.array([float(JOB_COSTS[job]) for job in JOBS]))
-    place = np.array([job in ("change stroke", "send for revalve", "service shock") for job in JOBS])
+    place = np.array(
+        [job in ("change stroke", "send for revalve", "service shock") for job in JOBS]
+    )
     days = NumberColumn(np.where(place, 2.0, 0.0))
     minimum = NumberColumn(np.zeros(len(SUPPLIERS)))
     return {

@@ -1,0 +1,56 @@
+"""The question's facts: what a loose or blank figure of the bike may be."""
+
+from typing import Any
+
+import pytest
+
+from recommender.facts.bike import LeverageFacts
+from recommender.rules.asked import leverage
+
+
+def ratios(**facts: Any) -> list[tuple[float, float, float]]:
+    """Ratio at the start and at the end, and stroke in mm, of every corner."""
+    curves = leverage(LeverageFacts.model_validate(facts))
+    return [
+        (round(float(c.ratio(0.0)), 6), round(float(c.ratio(c.stroke_m)), 6),
+         round(1000 * c.stroke_m, 6))
+        for c in curves
+    ]  # fmt: skip
+
+
+def test_exact_ratios_are_one_curve() -> None:
+    assert ratios(stroke_mm=50, ratio_start=2.86, ratio_end=2.34) == [(2.86, 2.34, 50.0)]
+
+
+def test_loose_ratios_move_apart() -> None:
+    """Progression too is not exactly known, so every pair of ends is a corner."""
+    got = ratios(stroke_mm=50, ratio_start="2.9 +/- 0.1", ratio_end="2.4 +/- 0.1")
+    assert got == [(2.8, 2.3, 50), (2.8, 2.5, 50), (3.0, 2.3, 50), (3.0, 2.5, 50)]
+
+
+def test_the_stroke_of_the_ratios_may_be_loose() -> None:
+    got = ratios(stroke_mm="50 +/- 2", ratio_start=2.86, ratio_end=2.34)
+    assert got == [(2.86, 2.34, 48.0), (2.86, 2.34, 52.0)]
+    assert ratios(ratio_start=2.86, ratio_end=2.34) == [(2.86, 2.34, 20.0), (2.86, 2.34, 110.0)]
+
+
+def test_travel_over_stroke() -> None:
+    assert ratios(stroke_mm=50, travel_mm=130) == [(2.6, 2.6, 50.0)]
+    assert ratios(stroke_mm="50 +/- 2", travel_mm=130) == [
+        (2.5, 2.5, 50.0),
+        (round(130 / 48, 6), round(130 / 48, 6), 50.0),
+    ]
+
+
+def test_nothing_known() -> None:
+    """1.8 to 3.6, from memory."""
+    assert [start for start, _, _ in ratios()] == [1.8, 3.6]
+
+
+def test_a_table_carries_its_reading_error() -> None:
+    """0.5 mm at 130 mm of travel, as one offset over the whole curve."""
+    lines = [(0, 0.0), (10, 28.0), (20, 55.0), (30, 81.0), (40, 106.0), (50, 130.0)]
+    table = [{"compression_mm": x, "wheel_travel_mm": z} for x, z in lines]
+    low, high = leverage(LeverageFacts.model_validate({"stroke_mm": 50, "table": table}))
+    assert float(low.travel(0.05)) * 1000 == pytest.approx(129.5)
+    assert float(high.travel(0.05)) * 1000 == pytest.approx(130.5)
