@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.certificate.along import check_along
-from recommender.certificate.combine import avoids
+from recommender.certificate.combine import TooMany, avoids
 from recommender.certificate.digests import rules_digest
 from recommender.certificate.order import check_bundle, check_criteria, check_order
 from recommender.certificate.records import Certificate, RowClaim
@@ -53,9 +53,12 @@ def recheck(
     check_criteria(certificate.criteria, question.wishes)
     for number, row in enumerate(certificate.rows):
         mounted = list(ways.of(keys[row.shock]))
-        _row(row, mounted, ways)
-        if row.shock in best:
-            check_bundle(best[row.shock], certificate.criteria, mounted, row.state == FITS)
+        try:
+            _row(row, mounted, ways)
+            if row.shock in best:
+                check_bundle(best[row.shock], certificate.criteria, mounted, row.state == FITS)
+        except TooMany as error:
+            raise Refused(f"row {row.shock}", f"it cannot be checked: {error}") from None
         if progress is not None:
             progress(number + 1, len(keys))
     check_order(certificate, states)

@@ -4,7 +4,7 @@ more of either."""
 from collections.abc import Sequence
 
 from recommender.certificate.book import Book, who
-from recommender.certificate.combine import TooMany, avoids, least_broken
+from recommender.certificate.combine import avoids, least_broken
 from recommender.certificate.hitting import Sets, hitting_sets, minimal
 from recommender.certificate.records import ConflictClaim, CorrectionClaim, RowClaim
 from recommender.certificate.refused import Refused
@@ -128,7 +128,7 @@ def _complete(name: str, row: RowClaim, mounted: Sequence[Way]) -> None:
     if row.truncated and found == corrections:
         raise Refused(f"{name}, truncated", "the conflicts are said to be cut short, and are whole")
     if row.truncated or found is None:
-        found = _least_of_all(name, mounted)
+        found = _least_of_all(mounted)
         if not row.truncated and hitting_sets(found, MOST_HITTING) != conflicts:
             raise Refused(f"{name}, conflicts", "that these are all cannot be borne out")
     if missing := sorted(sorted(one) for one in found - corrections):
@@ -142,11 +142,8 @@ def _complete(name: str, row: RowClaim, mounted: Sequence[Way]) -> None:
         )
 
 
-def _least_of_all(name: str, mounted: Sequence[Way]) -> Sets:
+def _least_of_all(mounted: Sequence[Way]) -> Sets:
     """The corrections, from a look at every completion."""
     book = mounted[0].book
-    try:
-        every = {mask for way in mounted for mask in least_broken(way, True)}
-    except TooMany as error:
-        raise Refused(f"{name}, corrections", f"whether these are all: {error}") from None
+    every = {mask for way in mounted for mask in least_broken(way, True)}
     return minimal(frozenset(book.names(mask)) for mask in every)

@@ -18,9 +18,9 @@ from recommender.search.tables import Pair, entries
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
 from recommender.search.whole import Whole
 
-_FEW = 8
-"""Up to so many shocks are looked at one by one; more of them are quicker judged in one go. Kept
-are the tables of as many."""
+_FEW, _KEPT = 8, 32
+"""Up to so many shocks are looked at one by one: more of them are quicker judged in one go. And of
+so many the tables are kept."""
 
 
 _CHOOSES = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
@@ -43,7 +43,7 @@ class Again:
         return np.array(states, np.int8)
 
     def _state(self, market: Market, unknown: Unknown, shock: int) -> int:
-        known = self._known(shock)
+        known = self.ways(shock)
         made = with_kits(market, owners(market, np.array([shock])))
         bits = {rule.bit for rule, _ in readers(unknown, self._live)}
         tables = tuple(
@@ -60,9 +60,10 @@ class Again:
                 state = OPEN
         return state
 
-    def _known(self, shock: int) -> list[Whole]:
+    def ways(self, shock: int) -> list[Whole]:
+        """Each way of mounting a shock, with everything that is known as it is."""
         if shock not in self._kept:
-            if len(self._kept) >= _FEW:
+            if len(self._kept) >= _KEPT:
                 del self._kept[next(iter(self._kept))]
             self._kept[shock] = ways(self._market, self._wishes, shock)
         return self._kept[shock]

@@ -8,7 +8,7 @@ every value in it, whatever else is loose, so what is found is always right; alo
 fact it is all there is to find, down to a fraction `FINEST` of what the fact may be.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -16,7 +16,6 @@ import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask
 from recommender.explain.again import Again
-from recommender.explain.completions import ways
 from recommender.explain.unknowns import (
     Live,
     Piece,
@@ -25,6 +24,7 @@ from recommender.explain.unknowns import (
     cell_unknowns,
     live_rules,
     loose_cells,
+    part_facts,
     pulls_both_ways,
     question_unknowns,
     shock_unknowns,
@@ -32,15 +32,16 @@ from recommender.explain.unknowns import (
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
+from recommender.search.groups import Rules
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
 from recommender.search.whole import Whole
 
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
-FINEST = 2.0**-24
-MOST_DOUBTS = 4
-_FEW = 6
-"""Cells of parts tried for a shock: with more of them in doubt no single one decides."""
+FINEST = 2.0**-40
+MOST_DOUBTS, _FEW = 4, 6
+"""Rules in doubt, and loose cells of parts, up to which a shock's parts are looked at: with more of
+either no single cell decides."""
 
 
 @dataclass(frozen=True)
@@ -56,22 +57,19 @@ class Refined:
 
 
 def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
-    """The verdicts with every open shock looked at along each fact that may decide it alone.
-
-    A shock that more than MOST_DOUBTS rules may yet turn down is left open: no single fact is
-    likely to settle so many, and looking costs a verdict per cut.
-    """
+    """The verdicts with every open shock looked at along each fact that may decide it alone."""
     state = verdicts.state.astype(np.int8)
-    few = np.bitwise_count(verdicts.doubtful) <= MOST_DOUBTS
     along: dict[int, Unknown] = {}
     doubts, live = possible_bits(verdicts), live_rules(wishes)
     again = Again(market, wishes, live)
     for unknown in _two_sided(market, live):
-        rows = np.flatnonzero((state == OPEN) & few)
+        rows = np.flatnonzero(state == OPEN)
         rows = rows[concerned(market, live, verdicts, unknown, doubts)[rows]]
         _settle(again, unknown, rows, state, along)
-    for shock in np.flatnonzero((state == OPEN) & few).tolist():
-        for unknown in _cells(market, wishes, live, shock):
+    few = np.bitwise_count(verdicts.doubtful) <= MOST_DOUBTS
+    parts = (doubts & np.uint64(_part_bits(verdicts.rules, live))) != 0
+    for shock in np.flatnonzero((state == OPEN) & few & parts).tolist():
+        for unknown in _cells(again.ways(shock), live):
             _settle(again, unknown, np.array([shock]), state, along)
             if state[shock] != OPEN:
                 break
@@ -161,13 +159,26 @@ def _two_sided(market: Market, live: Live) -> Iterator[Unknown]:
             yield unknown
 
 
-def _cells(
-    market: Market, wishes: Wishes, live: Live, shock: int
-) -> list[Unknown]:
+def _part_bits(rules: Rules, live: Live) -> int:
+    """The bits of rules that read some fact of a part which pulls both ways."""
+    facts: dict[Unknown, None] = {
+        Unknown(place, name, ((0.0, 1.0),)): None
+        for rule in live
+        for place in ("kits", "springs", "tunes")
+        for name in part_facts(rule, place)
+    }
+    bits = 0
+    for unknown in facts:
+        if pulls_both_ways(unknown, live):
+            bits |= bits_reading(unknown, live, rules)
+    return bits
+
+
+def _cells(ways: Sequence[Whole], live: Live) -> list[Unknown]:
     """Loose facts of the parts that a shock's fate may hang on: those in entries that are neither
-    sure to break something nor sure to break nothing."""
+    sure to break something nor sure to break nothing. None where there are many."""
     found: dict[Unknown, None] = {}
-    for whole in ways(market, wishes, shock):
+    for whole in ways:
         for group in range(len(whole.groups)):
             for unknown in _group_cells(whole, live, group):
                 found[unknown] = None

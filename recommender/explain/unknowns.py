@@ -118,6 +118,11 @@ def cell_unknowns(market: Market, live: Live, place: Place, row: int) -> list[Un
     return out
 
 
+def part_facts(rule: Rule, place: Place) -> tuple[str, ...]:
+    """The facts of that option table that a rule reads."""
+    return tuple(dict.fromkeys(name for leaf in _rests(rule) for name in _options(leaf, place)))
+
+
 def loose_cells(market: Market, column: str) -> Mask:
     """Shocks whose cell in that column is loose."""
     cells = market.shocks.columns[column]

@@ -136,10 +136,6 @@ def mounted(c: Columns) -> tuple[M, M]:
     near = np.where((low <= NOMINAL) & (high >= NOMINAL), 0.0,
                     np.minimum(np.abs(low - NOMINAL), np.abs(high - NOMINAL)))  # fmt: skip
     ends(1.0 - far, 1.0 - near)
-    low, high = c.shock["preload_turns_min"]
-    least, most = c.shock["preload_turns_max"]
-    coil = c.word["spring_kind"] == 1
-    ends(np.where(coil, least - high, np.inf), np.where(coil, most - low, np.inf))
     room = {"head": (68, 45, 42, 42), "middle": (49, 44, 40, 40), "shaft": (40, 39, 36, 36)}
     sides, opposite = ("up", "down", "left", "right"), ("down", "up", "right", "left")
     ways = []
@@ -356,6 +352,7 @@ def _air(value, x, s, d, spacers, target, sides):  # type: ignore[no-untyped-def
         out = load / np.where(gain <= 0, 1.0, gain) - ATM
         return np.where((gain <= 0) | (room <= 0), np.inf, out) / PSI
 
+    sides(high - fill(s * 35.0 / 100), fill(s * 25.0 / 100) - low)
     sides(high - fill(s * 33.0 / 100), fill(s * 26.0 / 100) - low)
     wanted = fill(target)
     held = np.clip(wanted, low, high)

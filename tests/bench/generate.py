@@ -62,6 +62,9 @@ JOB_COSTS = {
     "send for revalve": 20,
     "service shock": 95,
 }
+JOB_TOOLS = {"fit shock": "hex keys;torque wrench;shock pump", "press bushing": "bushing press",
+             "set volume spacers": "air can tool", "fit spring": "spring scale",
+             "turn eyelet": "eyelet driver"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -371,10 +374,8 @@ def _small() -> dict[str, Table]:
     tastes = dict(zip(("rebound_ratio", "compression_ratio"), exact(TASTES.values()), strict=True))
     three = np.arange(3, dtype=np.int16)
     price = NumberColumn(np.array([float(JOB_COSTS[job]) for job in JOBS]))
-    place = np.array(
-        [job in ("change stroke", "send for revalve", "service shock") for job in JOBS]
-    )
-    days = NumberColumn(np.where(place, 2.0, 0.0))
+    workshop = np.array([job not in JOB_TOOLS for job in JOBS])
+    days = NumberColumn(np.where(workshop, 2.0, 0.0))
     minimum = NumberColumn(np.zeros(len(SUPPLIERS)))
     return {
         "tune_classes": table(
@@ -384,7 +385,8 @@ def _small() -> dict[str, Table]:
         "jobs": table(
             "jobs",
             {"job": TextColumn.of(list(JOBS)), "price": price, "work_days": days,
-             "place": ChoiceColumn(place.astype(np.int16), words.PLACES)}, len(JOBS)),
+             "tools": TextColumn.of([JOB_TOOLS.get(job, "") for job in JOBS]),
+             "place": ChoiceColumn(workshop.astype(np.int16), words.PLACES)}, len(JOBS)),
         "suppliers": table(
             "suppliers",
             {"supplier": TextColumn.of(list(SUPPLIERS)), "order_minimum": minimum}, len(SUPPLIERS)),

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recommender.certificate import combine
 from recommender.certificate.best import of_completion
 from recommender.certificate.order import value_of
 from recommender.certificate.records import Certificate
@@ -333,3 +334,10 @@ def test_the_demo_with_a_word_changed(rng: random.Random) -> None:
     with pytest.raises(Refused) as told:
         checked(changed(certificate, change), demo_case())
     assert certificate.rows[which].shock in told.value.claim
+
+
+def test_more_than_can_be_looked_at_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What would take for ever is not taken on trust."""
+    monkeypatch.setattr(combine, "MOST", 1)
+    with pytest.raises(Refused, match="cannot be checked"):
+        checked(small(), small_case())

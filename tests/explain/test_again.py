@@ -12,8 +12,8 @@ from recommender.search.verdicts import judge
 from tests.explain.markets import opened
 from tests.search.random_market import BIKE_CELLS, CELLS, base, twisted
 
-SEEDS = settings().max_examples // 3
-PIECES = ((0.0, 0.0), (0.2, 0.6), (1.0, 1.0))
+SEEDS = settings().max_examples // 12
+PIECES = ((0.0, 0.0), (0.2, 0.6))
 
 
 def test_same_as_judged_from_the_start() -> None:
@@ -39,4 +39,4 @@ def test_same_as_judged_from_the_start() -> None:
                 got = again.states(unknown, piece, rows)
                 assert got.tolist() == fresh.tolist(), (seed, unknown, piece)
             compared.add(unknown.fact)
-    assert len(compared) > 20
+    assert len(compared) > 10

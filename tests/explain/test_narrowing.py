@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import settings
 
 from recommender.explain.narrowing import narrowed, value_at
 from recommender.explain.unknowns import (
@@ -17,7 +18,7 @@ from recommender.explain.unknowns import (
     shock_unknowns,
 )
 from recommender.facts import words
-from recommender.facts.fields import choice_of, numbers
+from recommender.facts.fields import choice_of
 from recommender.facts.parts import Shock
 from recommender.search.verdicts import judge
 from tests.catalogue import build
@@ -26,6 +27,7 @@ from tests.search.random_market import CELLS, Case, base, twisted
 
 # Blank, these say something of their own, so a value given later is not the same question.
 _BLANK_SPEAKS = ("stroke_mm", "volume_spacers_max", "volume_spacer_price", "rider_mass_limit_kg")
+SEEDS = max(2, settings().max_examples // 30)
 _COLUMNS = [
     (cell, how) for cell in CELLS["shocks"] for how in ("blank", "measured")
     if how == "measured" or cell not in _BLANK_SPEAKS
@@ -59,15 +61,16 @@ def same_states(case: Case, unknown: Unknown, name: str, cell: str, accepted: An
     if loose is None:
         return 0
     market, done = loose.market, 0
-    fractions = (0.0, 0.37, 1.0) if unknown.number else [piece[0] for piece in unknown.pieces]
+    fractions = (0.37, 1.0) if unknown.number else [piece[0] for piece in unknown.pieces]
     for at in fractions:
         value = value_at(market, unknown, at, 0)
         stated = opened(put(case, name, 0, cell, accepted[int(value)] if accepted else value))
         if stated is None:
             continue
-        mine = judge(narrowed(market, unknown, (at, at)), loose.wishes).state
-        rows = slice(0, 1) if name == "shocks" else slice(None)
-        assert mine[rows].tolist() == stated.states()[rows], (cell, at, value)
+        rows = np.arange(1 if name == "shocks" else len(market.shocks))
+        mine = judge(narrowed(market, unknown, (at, at)), loose.wishes, rows).state
+        fresh = judge(stated.market, stated.wishes, rows).state
+        assert mine[rows].tolist() == fresh[rows].tolist(), (cell, at, value)
         done += 1
     return done
 
@@ -75,7 +78,7 @@ def same_states(case: Case, unknown: Unknown, name: str, cell: str, accepted: An
 @pytest.mark.parametrize(("cell", "how"), _COLUMNS)
 def test_a_column_of_the_shocks(cell: str, how: str) -> None:
     compared = 0
-    for seed in range(6):
+    for seed in range(SEEDS):
         case = base(random.Random(seed))
         case.bike.pop("present_shock", None)
         case = twisted(case, "shocks", cell, 0, how, 2.0)
@@ -88,8 +91,7 @@ def test_a_column_of_the_shocks(cell: str, how: str) -> None:
             continue
         choice = choice_of(Shock.model_fields[cell])
         compared += same_states(case, unknown, "shocks", cell, choice and choice.values)
-    whole = numbers(Shock).keys() if how == "measured" else Shock.model_fields.keys()
-    if cell in ("length_mm", "head_eye_width_mm", "chamber_cm3") and cell in whole:
+    if cell in ("length_mm", "head_eye_width_mm", "chamber_cm3"):
         assert compared
 
 
@@ -101,7 +103,7 @@ def test_a_fact_of_the_bike(cell: str, how: str) -> None:
         "head.carbon_lugs": words.YES_NO,
     }.get(cell)  # fmt: skip
     compared = 0
-    for seed in range(6):
+    for seed in range(SEEDS):
         case = base(random.Random(100 + seed))
         case.bike.pop("present_shock", None)
         case = twisted(case, "bike", cell, 0, how, 2.0)
