@@ -37,6 +37,7 @@ Seconds = Annotated[float, typer.Option(min=1, help="Time for the proof; then th
 
 fleet = typer.Typer(
     no_args_is_help=True, pretty_exceptions_enable=False,
+    epilog="Example: recommender fleet plan fleet.csv",
     help="A fleet: the fewest parts that serve every bike, proved; spares and rollout.",
 )  # fmt: skip
 

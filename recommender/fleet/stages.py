@@ -18,9 +18,11 @@ def minimise(model: Model, terms: Terms, end: float, last: Solved | None) -> Sol
 
 
 def left(end: float) -> float:
+    """Seconds left for the proof."""
     return max(1.0, end - time.monotonic())
 
 
 def hold(model: Model, terms: Terms, value: float) -> None:
+    """Keeps this stage's value for the stages after it."""
     whole = all(factor == round(factor) for factor in terms.values())
     model.programme.row(terms, most=value + (1e-6 if whole else 1e-4))

@@ -190,8 +190,8 @@ table = [
     ),
     "a currency without a rate": (
         BIKE + RIDER + '[wishes]\ncurrency = "CHF"\n',
-        ("shocks.csv, currency: 'EUR': prices in EUR, but [wishes.rates] has no rate from EUR "
-         "to CHF",),
+        ("the question, wishes.rates: 'EUR': ", "shocks.csv has prices in EUR: give the rate from "
+         "EUR to CHF"),
     ),
     "a criterion nobody knows": (
         BIKE + RIDER + "[wishes.weights]\ncertainity = 1\n",

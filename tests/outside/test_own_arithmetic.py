@@ -272,7 +272,7 @@ def test_a_demo_bundle_by_hand(part_number: str, folder: str) -> None:
     if shock["spring_kind"] == "air":
         tight, middle, wide = sorted(least_air(facts["room"], shock, answer["clocked"]))
         for world, air in zip(worlds, (middle, tight, wide), strict=False):
-            world["body_air_mm"] = air
+            world["least_air_mm"] = air
     for name in worlds[0]:
         every = [world[name] for world in worlds]
         expected = (min(every), every[0], max(every))
