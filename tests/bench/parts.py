@@ -53,7 +53,10 @@ class Tune:
 
     def ranges(self, shock: Shock) -> tuple[float, float, float, float]:
         owner = self.service or shock
-        rebound, compression = CLASSES[owner.rebound_class or ""], CLASSES[owner.compression_class or ""]
+        rebound, compression = (
+            CLASSES[owner.rebound_class or ""],
+            CLASSES[owner.compression_class or ""],
+        )
         out = [*rebound[:2], *compression[2:]]
         if self.service is None:
             told = (shock.rebound_low_n_s_per_m, shock.rebound_high_n_s_per_m,
@@ -133,7 +136,10 @@ def kit_suits(shock: Shock, kit: Kit, end: str) -> bool:
     over, play = kit.width_mm.low - gap, kit.bore_mm.low - bolt
     if not (-0.5 + ZERO <= over <= 0.1 - ZERO and ZERO <= play <= 0.2 - ZERO):
         return False
-    if kit.width_mm.low > grip - ZERO or getattr(shock, f"{end}_eye_width_mm").low > kit.width_mm.low - ZERO:
+    if (
+        kit.width_mm.low > grip - ZERO
+        or getattr(shock, f"{end}_eye_width_mm").low > kit.width_mm.low - ZERO
+    ):
         return False
     if kit.bushing != "none" and not bearing:
         off = kit.bushing_diameter_mm.low - getattr(shock, f"{end}_eye_bore_mm").low

@@ -169,7 +169,7 @@ def solved(parts: Parts) -> set[int]:
     model.add_allowed_assignments(scope, rows or [(_NONE,) * 5])
     cents = [dear]
     prices = {"shock": [shock_price(one) for one in parts.shocks]}
-    prices |= dict.fromkeys(("head", "shaft"), [kit_price(kit) for kit in parts.kits])
+    prices |= {end: [kit_price(kit) for kit in parts.kits] for end in ("head", "shaft")}
     for name, amounts in prices.items():
         paid = model.new_int_var(0, 10_000_000, f"{name}, cents")
         model.add_element(variable[name], [round(100 * one) for one in amounts], paid)
@@ -183,9 +183,7 @@ def solved(parts: Parts) -> set[int]:
     return found.found
 
 
-def _table(
-    shocks: list[int], domain: Iterable[int], rule: Callable[[int, int], bool]
-) -> list[Any]:
+def _table(shocks: list[int], domain: Iterable[int], rule: Callable[[int, int], bool]) -> list[Any]:
     def rows() -> Iterator[tuple[int, int]]:
         return ((k, n) for k in shocks for n in domain if rule(k, n))
 
