@@ -166,6 +166,13 @@ def test_minimal_sets(family: list[int]) -> None:
     assert minimal(family) == smallest(family)
 
 
+@pytest.mark.parametrize("seed", range(5))
+def test_minimal_sets_of_a_large_family(seed: int) -> None:
+    rng = random.Random(seed)
+    family = [rng.getrandbits(64) & rng.getrandbits(64) for _ in range(300)]
+    assert minimal(family) == smallest(family)
+
+
 @given(st.lists(st.lists(st.integers(0, 2**6 - 1), min_size=1, max_size=4), max_size=3))
 def test_product_of_families(factors: list[list[int]]) -> None:
     whole = {0}
