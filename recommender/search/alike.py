@@ -127,7 +127,8 @@ def first_of(code: Ints) -> Ints:
 
 def _codes(options: Options, facts: Mapping[str, Fact]) -> Ints:
     """Listed options that agree in those facts have one code."""
-    if facts and facts.keys() <= options.table.keys():
+    # A flat fact stands for the table's of that name, and differs from one listed option to another.
+    if facts and facts.keys() <= options.table.keys() - options.flat.keys():
         table = {leaf: options.table[leaf] for leaf in facts}
         size = len(next(iter(table.values())))
         if size < len(options.row):

@@ -1,24 +1,20 @@
 """The tables of a group of choices: for every entry its two sets of broken rules and its sums."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.rules.choices import Market
-from recommender.rules.fact import Fact
-from recommender.rules.registry import PARTS, Rule, entity
-from recommender.search.alike import first_of, signatures
+from recommender.rules.registry import PARTS, Rule
+from recommender.search.alike import first_of
 from recommender.search.families import Family, Sets, alike, reduce_family
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules
 from recommender.search.joint import Order, free
-from recommender.search.margins import Broken, broken, broken_in, look, rule_leaves
-from recommender.search.owners import kit_options
+from recommender.search.margins import Broken, broken, broken_in, look
 
-_LOOKED_AT, _ROWS = 4_000_000, 500_000
+LOOKED_AT, HELD = 2_000_000, 500_000
 """Rows of a group's frame that rules look at together (alike ones once), and that are held at once:
 the more of the first the more are alike; the second stays in the cache."""
 
@@ -37,12 +33,13 @@ class Pair:
 
 def entries(frames: Frames, group: Group, rules: Rules) -> Pair:
     """Every entry of the group for every owner, unreduced; sums that nothing limits stay zero."""
-    return _families(frames, group, rules, *bit_sets(frames, group, rules))
+    return families_of(frames, group, rules, *bit_sets(frames, group, rules))
 
 
-def _families(
+def families_of(
     frames: Frames, group: Group, rules: Rules, certain: Sets, possible: Sets
 ) -> Pair:
+    """Those sets of every row of the group's frame, with the sums that something limits."""
     layout = frames.layout(group.choices)
     summed = {rule.couples for rule in rules.couplings}
     nothing = (np.zeros(layout.size),) * 2
@@ -155,16 +152,17 @@ def group_pair(
 ) -> Both:
     """The group's reduced families for every owner."""
     lots = []
-    for _, some in frames.stretches(group.choices, _LOOKED_AT):
+    for _, some in frames.stretches(group.choices, LOOKED_AT):
         found = look(some, _numbered(group, rules), group.choices)
-        for first, part in some.stretches(group.choices, _ROWS):
+        for first, part in some.stretches(group.choices, HELD):
             sets = _widest(part, group, broken_in(part, first, found))
-            full = _families(part, group, rules, *sets)
-            lots.append(_both(full, _untouched(order, part, group), coupled))
-    return _stacked(lots)
+            full = families_of(part, group, rules, *sets)
+            lots.append(reduced(full, untouched(order, part, group), coupled))
+    return joined(lots)
 
 
-def _stacked(lots: list[Both]) -> Both:
+def joined(lots: list[Both]) -> Both:
+    """Several lots of owners, one after another, each owner with its own families."""
     every = stacked([lot.every for lot in lots])
     index = np.arange(len(every.certain.count))
     if all(lot.neutral is lot.every for lot in lots):
@@ -172,7 +170,8 @@ def _stacked(lots: list[Both]) -> Both:
     return Both(every, stacked([lot.neutral for lot in lots]), index)
 
 
-def _both(full: Pair, allowed: Mask | None, coupled: bool) -> Both:
+def reduced(full: Pair, allowed: Mask | None, coupled: bool) -> Both:
+    """Reduced families over every entry, and over those allowed (None: all of them)."""
     every, owners = _reduced(full, coupled), len(full.certain.count)
     if allowed is None:
         return Both(every, every, np.arange(owners))
@@ -185,7 +184,7 @@ def _reduced(pair: Pair, coupled: bool) -> Pair:
     return Pair(reduce_family(pair.certain, coupled), reduce_family(pair.possible, coupled))
 
 
-def _untouched(order: Order, frames: Frames, group: Group) -> Mask | None:
+def untouched(order: Order, frames: Frames, group: Group) -> Mask | None:
     """Rows of the group's frame whose options no joint rule can touch; None: all of them."""
     allowed = None
     for choice in group.choices:
@@ -199,85 +198,6 @@ def _untouched(order: Order, frames: Frames, group: Group) -> Mask | None:
         mine = options if rows is None else options[rows]
         allowed = mine if allowed is None else allowed & mine
     return allowed
-
-
-class KitTable:
-    """A kit group's families, made once per distinct set of the owner facts that its rules read.
-
-    Two owners alike in those facts have one signature, whatever chunk they are asked about in.
-    """
-
-    def __init__(
-        self, market: Market, order: Order, group: Group, rules: Rules, coupled: bool
-    ) -> None:
-        self.market, self.order = market, order
-        self.group, self.rules, self.coupled = group, rules, coupled
-        self.end = group.choices[0].removesuffix("_kit")
-        self._known: dict[bytes, int] = {}
-        self._made: Both | None = None
-
-    def pair(self, frames: Frames) -> Both:
-        """The families of those owners."""
-        facts = {leaf: frames.owner_facts[leaf] for leaf in _shock_leaves(self.group.rules)}
-        first, code = signatures(facts, frames.owners)
-        keys = _keys(facts, first)
-        fresh = [k for k, key in enumerate(keys) if key not in self._known]
-        self._known.update({keys[k]: len(self._known) + n for n, k in enumerate(fresh)})
-        self._add({name: fact.take(first[fresh]) for name, fact in facts.items()}, len(fresh))
-        if self._made is None:
-            raise ValueError("no owners")
-        index = np.array([self._known[key] for key in keys], np.int64)
-        return replace(self._made, index=index[code])
-
-    def _add(self, facts: dict[str, Fact], size: int) -> None:
-        step = max(1, _LOOKED_AT // 2 // len(self.market.kits.labels))
-        lots = [] if self._made is None else [self._made]
-        for k in range(0, size, step):
-            some = np.arange(k, min(k + step, size))
-            own = {name: fact.take(some) for name, fact in facts.items()}
-            lots.append(self._tabulate(own, len(some)))
-        if len(lots) > 1 or self._made is None:
-            self._made = _stacked(lots)
-
-    def _tabulate(self, facts: dict[str, Fact], size: int) -> Both:
-        """All kits for each signature; a rule is evaluated once per distinct set of the facts that
-        it reads itself."""
-        kits = len(self.market.kits.labels)
-        certain, possible = np.zeros((2, size, kits), np.uint64)
-        by_facts: dict[tuple[str, ...], list[Rule]] = {}
-        for rule in self.group.rules:
-            by_facts.setdefault(_shock_leaves([rule]), []).append(rule)
-        for leaves, readers in by_facts.items():
-            first, code = signatures({name: facts[name] for name in leaves}, size)
-            own = {name: facts[name].take(first) for name in leaves}
-            group = Group(self.group.choices, tuple(readers))
-            for whole, part in zip(
-                (certain, possible), bit_sets(self._frames(own, len(first)), group, self.rules),
-                strict=True,
-            ):  # fmt: skip
-                whole |= part.reshape(len(first), kits)[code]
-        frames = self._frames(facts, size)
-        full = _families(frames, self.group, self.rules, certain.ravel(), possible.ravel())
-        return _both(full, _untouched(self.order, frames, self.group), self.coupled)
-
-    def _frames(self, facts: dict[str, Fact], size: int) -> Frames:
-        options = {f"{self.end}_kit": kit_options(self.market, self.end, size)}
-        return Frames(size, facts, self.market.scalars, options)
-
-
-def _shock_leaves(rules: Sequence[Rule]) -> tuple[str, ...]:
-    leaves = dict.fromkeys(leaf for rule in rules for leaf in rule_leaves(rule))
-    return tuple(leaf for leaf in leaves if entity(leaf) == "shock")
-
-
-def _keys(facts: dict[str, Fact], rows: Ints) -> list[bytes]:
-    """What tells signatures apart: the corners of every fact, row by row."""
-    corners = [
-        corner[rows]
-        for fact in facts.values()
-        for corner in (fact.low, fact.others[0] if fact.others else fact.low, fact.high)
-    ]
-    return [row.tobytes() for row in np.stack(corners, axis=1)] if corners else [b""] * len(rows)
 
 
 def stacked(pairs: list[Pair]) -> Pair:

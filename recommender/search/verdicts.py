@@ -17,8 +17,9 @@ from recommender.rules.mounting import AIR, COIL
 from recommender.search.families import Family, Sets, least_union, reduce_family, same_sets, unions
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
+from recommender.search.kits import KitTable
 from recommender.search.owners import owners
-from recommender.search.tables import Both, KitTable, Pair, Shared, group_pair
+from recommender.search.tables import Both, Pair, Shared, group_pair
 from recommender.search.whole import whole_pairs
 
 CHUNK = 16_384

@@ -411,7 +411,7 @@ def _cells(column: Column) -> list[str]:
     if isinstance(column, TextColumn):
         return column.texts()
     return [
-        "" if not known
+        "?" if not known
         else f"{low:.10g}" if low == high
         else f"{(low + high) / 2:.10g} +/- {(high - low) / 2:.10g}"
         for low, high, known in zip(
