@@ -127,7 +127,7 @@ def first_of(code: Ints) -> Ints:
 
 def _codes(options: Options, facts: Mapping[str, Fact]) -> Ints:
     """Listed options that agree in those facts have one code."""
-    # A flat fact stands for the table's of that name, and differs from one listed option to another.
+    # A flat fact stands for the table's of that name, and is each listed option's own.
     if facts and facts.keys() <= options.table.keys() - options.flat.keys():
         table = {leaf: options.table[leaf] for leaf in facts}
         size = len(next(iter(table.values())))

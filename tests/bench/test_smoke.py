@@ -4,18 +4,21 @@ The floor and the rivals are separate programs with their own arithmetic; only `
 root finder. [own] no published figure stands behind these.
 """
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.check import check_tables
-from recommender.catalogue.columns import NumberColumn, Table
+from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
 from recommender.facts.parts import TABLES
+from recommender.facts.wishes import Wishes
 from recommender.rules.market import open_market
-from recommender.search import tables, verdicts
-from recommender.search.verdicts import FITS, OPEN, judge
+from recommender.search import alike, kits, tables, verdicts
+from recommender.search.verdicts import FITS, OPEN, Verdicts, judge
 from tests.bench.floor import Columns, feasible
 from tests.bench.generate import make_catalogue, write_folder
 from tests.bench.parts import Parts
@@ -64,9 +67,10 @@ def _same(mine: Table, theirs: Table) -> None:
             np.testing.assert_array_equal(column.is_known, other.is_known)
             np.testing.assert_allclose(column.low, other.low, rtol=1e-9, atol=1e-9)
             np.testing.assert_allclose(column.top, other.top, rtol=1e-9, atol=1e-9)
+        elif isinstance(column, ChoiceColumn):
+            assert column.words() == theirs.choice(field).words()
         else:
-            assert mine.choice(field).words() == theirs.choice(field).words() if hasattr(
-                column, "values") else mine.text(field).texts() == theirs.text(field).texts()  # fmt: skip
+            assert column.texts() == theirs.text(field).texts()
 
 
 def test_floor_agrees_with_the_engine() -> None:
@@ -87,16 +91,43 @@ def test_rival_agrees_with_the_engine(name: str) -> None:
     assert RIVALS[name](Parts.of(catalogue)) == fits
 
 
-def test_size_of_chunks_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    asked = question()
-    market = open_market(asked, make_catalogue(400, 60, 40, seed=4))
+WISHES: tuple[dict[str, Any], ...] = (
+    {},
+    {"budget": {"must": 650}, "sag_percent": {"must": [26, 33]}},
+    {"budget": {"must": 650}, "mass_g": {"must": 520}, "days": {"must": 9},
+     "no_workshop": {"must": True}},
+    {"days": {"must": 12}, "tune": {"must": "medium"}, "reserve_mm": {"must": 90}},
+)  # fmt: skip
+
+
+def _same_verdicts(one: Verdicts, other: Verdicts) -> None:
+    np.testing.assert_array_equal(one.state, other.state)
+    np.testing.assert_array_equal(one.broken, other.broken)
+    np.testing.assert_array_equal(one.doubtful, other.doubtful)
+    for shock in range(0, len(one.state), 5):
+        assert one.factors(shock) == other.factors(shock)
+
+
+@pytest.mark.parametrize("wishes", WISHES)
+def test_size_of_chunks_changes_nothing(
+    wishes: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = replace(question(), wishes=Wishes.model_validate(wishes))
+    market = open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=4))
     whole = judge(market, asked.wishes)
     monkeypatch.setattr(verdicts, "CHUNK", 37)
-    monkeypatch.setattr(tables, "LOOKED_AT", 5000)
-    monkeypatch.setattr(tables, "HELD", 700)
-    parted = judge(market, asked.wishes)
-    np.testing.assert_array_equal(whole.state, parted.state)
-    np.testing.assert_array_equal(whole.broken, parted.broken)
-    np.testing.assert_array_equal(whole.doubtful, parted.doubtful)
-    for shock in range(0, 400, 7):
-        assert whole.factors(shock) == parted.factors(shock)
+    monkeypatch.setattr(tables, "LOOKED_AT", 2000)
+    monkeypatch.setattr(tables, "HELD", 300)
+    monkeypatch.setattr(kits, "CELLS", 400)
+    _same_verdicts(whole, judge(market, asked.wishes))
+
+
+@pytest.mark.parametrize("wishes", WISHES)
+def test_looking_at_alike_rows_once_changes_nothing(
+    wishes: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = replace(question(), wishes=Wishes.model_validate(wishes))
+    market = open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=6))
+    thinned = judge(market, asked.wishes)
+    monkeypatch.setattr(alike, "WORTH", -1.0)
+    _same_verdicts(thinned, judge(market, asked.wishes))
