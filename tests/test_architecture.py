@@ -24,13 +24,14 @@ MAY_IMPORT = {
     "answer": {*_FACTS_TO_SEARCH, "ranking", "explain"},
     "advice": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer"},
     "fleet": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "advice"},
+    "fitlist": {*_FACTS_TO_SEARCH, "explain", "output"},
     # The certificate's checker is a second opinion: it knows the rules and the answer's records.
     "certificate": {"facts", "mechanics", "catalogue", "rules", "answer"},
     "certify": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "certificate"},
     "output": {"facts", "rules", "search", "ranking", "answer", "fleet", "advice", "certificate"},
     "cli": {
-        "facts", "catalogue", "ranking", "explain", "answer", "advice", "fleet", "certificate",
-        "certify", "output",
+        "facts", "catalogue", "ranking", "explain", "answer", "advice", "fleet", "fitlist",
+        "certificate", "certify", "output",
     },
 }
 """Package -> the packages it may import. Data flows from facts to the command line, never back."""
@@ -42,6 +43,7 @@ NARROW = {
     ("catalogue", "mechanics"): {"mechanics.air"},
     # Writing files whole and guarding cells is the edge that everything else shares.
     ("catalogue", "output"): {"output.files", "output.cells"},
+    ("fitlist", "output"): {"output.files", "output.cells"},
     # Shapes of what is claimed, and nothing of how it was found.
     ("certificate", "answer"): {"answer.records"},
     # Weights named on the command line are set before the answer is asked for.

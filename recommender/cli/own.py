@@ -2,9 +2,9 @@
 
 import typer
 
-from recommender.cli import advise, ask, care, find, reverse, stock
+from recommender.cli import advise, ask, care, find, fitlist, reverse, stock
 
-COMMANDS = (ask, find, stock, care, reverse, advise)
+COMMANDS = (ask, find, stock, care, reverse, fitlist, advise)
 
 
 def register(app: typer.Typer) -> None:

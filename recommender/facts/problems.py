@@ -31,6 +31,10 @@ class BadInput(Exception):
         self.problems: Sequence[Problem] = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
+    def __reduce__(self) -> tuple[type["BadInput"], tuple[Sequence[Problem]]]:
+        """From one process to another with its problems, not their text."""
+        return BadInput, (self.problems,)
+
 
 def shorten(text: str, most: int = 60) -> str:
     """The text on one line, cut to `most` characters, control characters shown as '?'."""
