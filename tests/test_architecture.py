@@ -24,7 +24,7 @@ MAY_IMPORT = {
     "answer": {*_FACTS_TO_SEARCH, "ranking", "explain"},
     "advice": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer"},
     "fleet": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "advice"},
-    "fitlist": {*_FACTS_TO_SEARCH, "explain", "output"},
+    "fitlist": {*_FACTS_TO_SEARCH, "explain", "advice", "output"},
     # The certificate's checker is a second opinion: it knows the rules and the answer's records.
     "certificate": {"facts", "mechanics", "catalogue", "rules", "answer"},
     "certify": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "certificate"},
@@ -43,6 +43,8 @@ NARROW = {
     ("catalogue", "mechanics"): {"mechanics.air"},
     # Writing files whole and guarding cells is the edge that everything else shares.
     ("catalogue", "output"): {"output.files", "output.cells"},
+    # A fitted shock's facts are looked up for many bikes as for one.
+    ("fitlist", "advice"): {"advice.delivered"},
     ("fitlist", "output"): {"output.files", "output.cells"},
     # Shapes of what is claimed, and nothing of how it was found.
     ("certificate", "answer"): {"answer.records"},

@@ -51,14 +51,13 @@ def fit_list(
 
     from rich.progress import Progress
 
-    from recommender.advice.delivered import with_delivered
     from recommender.catalogue.catalogue import read_catalogue
-    from recommender.catalogue.question import Question, read_question
+    from recommender.catalogue.question import read_question
     from recommender.cli.inputs import shipped
     from recommender.cli.main import ANSWERED, NOTHING_FITS
     from recommender.facts.bike import Bike
     from recommender.facts.problems import BadInput, Problem
-    from recommender.fitlist.bikes import Listed, read_bikes
+    from recommender.fitlist.bikes import read_bikes
     from recommender.fitlist.run import Job, make_list
     from recommender.fitlist.sheet import check_format
     from recommender.output.terminal import console
@@ -70,19 +69,14 @@ def fit_list(
         message = "a [bike] stands there: the bikes are told by folder or CSV"
         raise BadInput([Problem(", ".join(map(str, question or [])), message)])
     found = read_bikes(bikes, read.frames)
-    listed = [
-        Listed(one.name, with_delivered(
-            Question(one.bike, asked.rider, asked.wishes, ""), read).bike, one.place)
-        for one in found.bikes
-    ]  # fmt: skip
     job = Job(read, asked.rider, asked.wishes, closer, kind, out)
     made_of = {"the catalogue": read.digest, "the bikes": found.digest,
                "rider and wishes": asked.digest}  # fmt: skip
     screen = console(stderr=True)
     with Progress(console=screen, transient=True, disable=not screen.is_terminal) as bar:
-        task = bar.add_task("bikes", total=len(listed))
+        task = bar.add_task("bikes", total=len(found.bikes))
         counts = make_list(
-            job, listed, made_of, processes or _cores(),
+            job, found.bikes, made_of, processes or _cores(),
             lambda count, of: bar.update(task, completed=count, total=of),
         )  # fmt: skip
     if as_json:

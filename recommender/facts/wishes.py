@@ -101,6 +101,10 @@ class Wishes(Row):
         4.0, description="assumed life of a new shock, for cost per year"
     )
 
+    def __reduce__(self) -> tuple[Any, tuple[dict[str, Any]]]:
+        """By their values: the classes of single wishes have no name that another process knows."""
+        return Wishes.model_validate, (self.model_dump(),)
+
     @field_validator("rates")
     @classmethod
     def _codes(cls, rates: dict[str, float]) -> dict[str, float]:

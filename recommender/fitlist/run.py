@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context, parent_process
 from pathlib import Path
 
+from recommender.advice.delivered import with_delivered
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.catalogue.version import code_digest
@@ -61,7 +62,7 @@ def make_list(
     Bikes of one size stand together. `made_of` tells everything the list depends on besides the
     program. `done` hears how many bikes are through, and of how many. Raises BadInput.
     """
-    check_bikes(job, bikes)
+    bikes = ready(job, bikes)
     batches = batched(job, bikes)
     told = {**made_of, "the program": code_digest(), "format": job.format,
             "closer look": str(job.closer)}  # fmt: skip
@@ -86,17 +87,20 @@ def _in_order(folder: Folder, bikes: Sequence[Listed]) -> dict[str, list[int]]:
     return {one.name: counts[one.name] for one in bikes}
 
 
-def check_bikes(job: Job, bikes: Sequence[Listed]) -> None:
-    """BadInput, before the long work begins, with what would stop any of the bikes."""
+def ready(job: Job, bikes: Sequence[Listed]) -> list[Listed]:
+    """The bikes with what their fitted shocks left the factory with, as for a bike alone. BadInput,
+    before the long work begins, with what would stop any of them."""
     problems: list[Problem] = []
-    for k, one in enumerate(bikes):
-        asked = _question(job, one)
+    out: list[Listed] = []
+    for one in bikes:
         try:
-            if k == 0:
+            asked = with_delivered(_question(job, one), job.catalogue)
+            if not out:
                 open_market(asked, job.catalogue)
             fitted = fitted_shock(asked, job.catalogue)
             tables = job.catalogue.tune_classes, job.catalogue.tastes
-            scalars(one.bike, job.rider, job.wishes, *tables, fitted)
+            scalars(asked.bike, job.rider, job.wishes, *tables, fitted)
+            out.append(replace(one, bike=asked.bike))
         except BadInput as bad:
             problems += [
                 replace(problem, file=one.place) if problem.file == "bike" else problem
@@ -104,6 +108,7 @@ def check_bikes(job: Job, bikes: Sequence[Listed]) -> None:
             ]
     if problems:
         raise BadInput(problems)
+    return out
 
 
 def batched(job: Job, bikes: Sequence[Listed]) -> list[Batch]:
