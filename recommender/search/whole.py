@@ -143,6 +143,9 @@ def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
     family = pair.certain if certain else pair.possible
     out = []
     for untouched, scarce in joint_classes(whole, group, whole.rows(group)):
+        if len(untouched) == 1 and not len(scarce):
+            out.append(untouched)
+            continue
         kept = reduce_family(_pick(family, untouched), True)
         few = _pick(family, scarce)
         out += [kept.row, few.row[~dominated_by(few, kept)]]
