@@ -88,7 +88,8 @@ def find_of(raw: dict[str, Any], file: str) -> Find:
 def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindAccount:
     """The find laid beside the catalogue's shocks; `years`: use of a serviced shock. BadInput."""
     service = case.market.works["service shock"]
-    added = service.price if found.used == "yes" else 0.0
+    used = found.used == "yes"
+    added = service.labour if used else (0.0, 0.0)
     name = _own_name(found.part_number, case.catalogue.shocks.keys())
     wishes = case.question.wishes
     rate = {wishes.currency: 1.0, **wishes.rates}.get(found.currency)
@@ -100,7 +101,7 @@ def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindA
             "part_number": name, "currency": wishes.currency,
             "price": _moved(found.price, rate, added, PRICE_MOST),
             "delivery_days": _moved(
-                found.delivery_days, 1.0, service.days if found.used == "yes" else 0.0, DAYS_MOST
+                found.delivery_days, 1.0, service.days if used else (0.0, 0.0), DAYS_MOST
             ),
         }
     )  # fmt: skip
@@ -115,7 +116,7 @@ def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindA
         shock=name,
         state=STATES[state],
         asked=_asked(found),
-        service_added=round(added, 2),
+        service_added=round(sum(added) / 2, 2),
         currency=wishes.currency,
         bundle=bundle,
         turned=laid.turned_of(name) if state != FITS else None,
@@ -130,12 +131,15 @@ def _own_name(name: str, taken: Sequence[str]) -> str:
     return name
 
 
-def _moved(value: Quantity, rate: float, added: float, most: float) -> Quantity:
+def _moved(value: Quantity, rate: float, added: tuple[float, float], most: float) -> Quantity:
     """The amount in another currency and with something added; unknown stays unknown."""
     if not value.known:
         return value
-    low, high = (min(end * rate + added, most) for end in (value.low, value.high))
-    return Quantity(low, high, value.kind)
+    low, high = (
+        min(end * rate + more, most)
+        for end, more in zip((value.low, value.high), added, strict=True)
+    )
+    return Quantity(low, high, "measured" if value.kind == "exact" and low < high else value.kind)
 
 
 def _asked(found: Find) -> str:
@@ -176,7 +180,7 @@ def _keeping(case: Case, present: int, years: float) -> list[YearCost]:
     name = case.keys[present]
     out = [_cost(what, name, _state(one), one.price, years) for what, one in best.items()]
     if words[SERVICED] not in best:
-        price = case.market.works["service shock"].price
+        price = sum(case.market.works["service shock"].labour) / 2
         out.append(_cost(words[SERVICED], name, "ruled out", price, years))
     return out
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.bundle import completion_of, shopping
+from recommender.answer.bundle import completion_of
 from recommender.answer.records import Record, State
+from recommender.answer.shopping import shopping
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
 from recommender.catalogue.question import Question

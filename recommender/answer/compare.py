@@ -1,7 +1,7 @@
 """Two candidates side by side: why one stands above the other, and what would turn that round."""
 
 from recommender.answer.answer import Case
-from recommender.answer.records import Comparison, Difference, Turn
+from recommender.answer.replies import Comparison, Difference, Turn
 from recommender.ranking.order import Ranked
 from recommender.ranking.stability import weight_to_win
 

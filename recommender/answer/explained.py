@@ -7,17 +7,8 @@ from typing import Any
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.records import (
-    Clash,
-    ConflictRecord,
-    CorrectionRecord,
-    Forgone,
-    GiveUpRecord,
-    Measure,
-    Measures,
-    Turned,
-    ValueRange,
-)
+from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
+from recommender.answer.replies import Clash, Forgone, GiveUpRecord, Measure, Measures, ValueRange
 from recommender.answer.wording import (
     fact_words,
     field_of,

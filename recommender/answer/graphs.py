@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from recommender.answer.bundle import completion_kind, completion_of
+from recommender.answer.bundle import completion_of
+from recommender.answer.wording import completion_kind
 from recommender.catalogue.columns import Floats
 from recommender.facts.units import UNITS
 from recommender.facts.words import MOUNTS

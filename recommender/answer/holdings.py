@@ -3,7 +3,7 @@
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.records import Held, Holdings
+from recommender.answer.replies import Held, Holdings
 from recommender.answer.wording import span
 from recommender.explain.refine import REFINED
 from recommender.facts.problems import BadInput, Problem

@@ -184,9 +184,15 @@ def _summed(frames: Frames, group: Group, nominal: Floats, names: tuple[str, ...
 def _days(frames: Frames, group: Group, nominal: Floats) -> Interval:
     low, high = np.zeros(len(nominal)), np.zeros(len(nominal))
     for part in _parts(group):
-        one = _fact(frames, group, part, f"{part}_days")
+        one = _figure(frames, group, f"{part}_ready_days")
         low, high = np.maximum(low, one[0]), np.maximum(high, one[1])
     return Interval(nominal, low, high)
+
+
+def _figure(frames: Frames, group: Group, name: str) -> tuple[Floats, Floats]:
+    got = margin(frames, Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name))
+    rows = frames.rows_of(group.choices, got.choices)
+    return (got.low, got.high) if rows is None else (got.low[rows], got.high[rows])
 
 
 def _parts(group: Group) -> list[str]:

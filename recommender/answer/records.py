@@ -3,7 +3,7 @@
 Every text in them is plain text: whoever puts it into HTML or a cell escapes it there.
 """
 
-from typing import Any, Literal
+from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -55,13 +55,13 @@ class Part(Record):
 
 
 class JobLine(Record):
-    """One job, in the order of the work."""
+    """One job, in the order of the work. `price` None: the catalogue tells none."""
 
     job: str
     place: Literal["home", "workshop"]
     tools: tuple[str, ...]
     minutes: float
-    price: float
+    price: float | None
 
 
 class Doubt(Record):
@@ -154,99 +154,6 @@ class Turned(Record):
     truncated: bool = False
 
 
-class Forgone(Record):
-    """What a bundle gives on one wish; `value` is 1 where the wish is met in full."""
-
-    wish: str
-    quantity: float
-    unit: str
-    value: float
-
-
-class GiveUpRecord(Record):
-    """A least set of wishes to give up, and the best bundle that it lets in."""
-
-    wishes: tuple[str, ...]
-    gain: int
-    shocks: tuple[str, ...]
-    best: str
-    price: float | None
-    forgone: tuple[Forgone, ...]
-
-
-class Clash(Record):
-    """`met`: some shock meets all wishes, and giving one up only adds. Otherwise `clashes` holds
-    the least sets of wishes that no shock meets together; an empty one: limits rule all out."""
-
-    schema_version: str = SCHEMA
-    met: bool
-    sure: bool = True
-    clashes: tuple[tuple[str, ...], ...]
-    truncated: bool
-    give_up: tuple[GiveUpRecord, ...]
-    more: int
-
-
-class ValueRange(Record):
-    """Values of a fact, and the shocks that then fit and that are then ruled out."""
-
-    text: str
-    fits: tuple[str, ...]
-    out: tuple[str, ...]
-    fits_count: int
-    out_count: int
-
-
-class Measure(Record):
-    """A fact worth finding out: how, how many verdicts it settles at best, and what decides."""
-
-    fact: str
-    shock: str
-    how: str
-    settles: int
-    first_may_change: bool | None
-    values: tuple[ValueRange, ...]
-
-
-class Measures(Record):
-    """What to measure next, the most telling first."""
-
-    schema_version: str = SCHEMA
-    open: int
-    measures: tuple[Measure, ...]
-    more: int
-
-
-class Difference(Record):
-    """One criterion of two bundles; `points` is what the first has over the second."""
-
-    criterion: str
-    unit: str
-    first: float
-    second: float
-    points: float
-
-
-class Turn(Record):
-    """A single change that would draw the second level with the first."""
-
-    what: str
-    now: float
-    needed: float
-
-
-class Comparison(Record):
-    """Two bundles, the better first."""
-
-    schema_version: str = SCHEMA
-    first: BundleRecord
-    second: BundleRecord
-    lead: float
-    certainty_decides: bool
-    differences: tuple[Difference, ...]
-    turns: tuple[Turn, ...]
-
-
 class Standing(Record):
     """The interval of a criterion's weight in which first place stands; None: without end."""
 
@@ -263,30 +170,6 @@ class Alternative(Record):
 
     reason: str
     bundle: BundleRecord
-
-
-class Held(Record):
-    """One shock of the catalogue with its verdict."""
-
-    shock: str
-    maker: str
-    model: str
-    size: str
-    family: str
-    mount: str
-    spring_kind: str
-    adjusters: tuple[str, ...]
-    price: str
-    state: State
-
-
-class Holdings(Record):
-    """What the catalogue holds, filtered, with counts by verdict."""
-
-    schema_version: str = SCHEMA
-    shocks: tuple[Held, ...]
-    counts: dict[str, int]
-    families: dict[str, dict[str, int]]
 
 
 class RuleCount(Record):
@@ -315,16 +198,3 @@ class Answer(Record):
     alternatives: tuple[Alternative, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = Field(default=())
-
-
-ANSWERS: dict[str, type[Record]] = {
-    "answer": Answer, "bundle": BundleRecord, "turned-down": Turned, "comparison": Comparison,
-    "holdings": Holdings, "clash": Clash, "measures": Measures,
-}  # fmt: skip
-"""What the commands print with --json, by the name under which its schema is exported."""
-
-
-def json_schema(name: str = "answer") -> dict[str, Any]:
-    """JSON Schema 2020-12 of one kind of answer."""
-    schema = ANSWERS[name].model_json_schema(mode="serialization")
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

@@ -5,9 +5,17 @@ from itertools import groupby
 
 import numpy as np
 
-from recommender.answer.bundle import completion_kind, size_text
 from recommender.answer.records import BrokenRule, Turned
-from recommender.answer.wording import fact_words, may_break, number, says, sentence, shortfall
+from recommender.answer.wording import (
+    completion_kind,
+    fact_words,
+    may_break,
+    number,
+    says,
+    sentence,
+    shortfall,
+    size_text,
+)
 from recommender.catalogue.columns import Ints
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market

@@ -14,6 +14,7 @@ from recommender.facts.fields import choice_of, numbers
 from recommender.facts.parts import Kit, Service, Shock, Spring
 from recommender.facts.quantity import Choice, Number
 from recommender.facts.rider import Rider
+from recommender.rules.mounting import AIR, COIL
 from recommender.rules.registry import FIGURES, Rule
 from recommender.rules.room import PLACES
 from recommender.rules.size import ApprovedSizes
@@ -209,6 +210,23 @@ def join(items: Iterable[str]) -> str:
 def shortfall(rule: Rule, high: float) -> float:
     """What is missing for certain; 0 where the rule has no amount."""
     return 0.0 if rule.categorical or not math.isfinite(high) else max(0.0, -high)
+
+
+def size_text(completion: Completion) -> str:
+    """'210 x 52.5 eyelet'."""
+    length = completion.shown("shock_length_mm")
+    stroke = completion.shown("stroke_mm")
+    mount = completion.shown("shock_head_mount")
+    return (
+        f"{tell('shock_length_mm', length)} x {tell('stroke_mm', stroke)} "
+        f"{tell('shock_head_mount', mount)}"
+    )
+
+
+def completion_kind(completion: Completion) -> str:
+    """Spring kind of the shock; blank where it is unknown."""
+    codes = completion.shown("shock_spring_kind").codes
+    return "air" if codes == (AIR,) else "coil" if codes == (COIL,) else ""
 
 
 _SPECIAL: Mapping[str, str] = MappingProxyType({

@@ -39,9 +39,9 @@ def of_completion(found: Shown) -> Amounts:
     figures = found.way.nominal(found.made.options)
     parts = {
         name: [float(figures.number(f"{part}_{name}").reshape(-1)[0]) for part in PARTS]
-        for name in ("price", "labour", "mass_g", "days", "workshop")
+        for name in ("price", "labour", "mass_g", "ready_days", "workshop")
     }
-    longest = max(parts["days"])
+    longest = max(parts["ready_days"])
     return Amounts(
         {
             "price": round(sum(parts["price"]) + sum(parts["labour"]), 2),
@@ -144,7 +144,8 @@ def _adds(way: Way, group: Entries, what: str) -> Floats:
         if part not in PARTS:
             continue
         if what == "days":
-            total = np.maximum(total, _along(way, group, way.scored.number(f"{part}_days")))
+            ready = way.scored.number(f"{part}_ready_days")
+            total = np.maximum(total, _along(way, group, ready))
             continue
         for name in names[what]:
             total = total + _along(way, group, way.scored.number(f"{part}_{name}"))

@@ -100,11 +100,11 @@ class Offers:
         sure, maybe = ~stays, ~stays | (stays.sum() > 1)
         none = Fact(np.zeros(len(row)))
         facts = {"stroke_mm": mm, "stroke_price": none, "stroke_mass_g": none}
-        for name, amount in (
-            ("changed", 1.0), ("labour", job.price), ("days", job.days),
-            ("workshop", float(job.workshop)),
+        away = (float(job.workshop),) * 2
+        for name, (least, most) in (
+            ("changed", (1.0, 1.0)), ("labour", job.labour), ("days", job.days), ("workshop", away),
         ):  # fmt: skip
-            facts[f"stroke_{name}"] = Fact.bounds(sure * amount, maybe * amount)
+            facts[f"stroke_{name}"] = Fact.bounds(sure * least, maybe * most)
         labels = [
             f"{low:.10g}" if low == high else f"{low:.10g} to {high:.10g}"
             for low, high in zip(mm.low.tolist(), mm.high.tolist(), strict=True)
@@ -158,7 +158,11 @@ class Offers:
             ),
             "spring_changed": Fact.bounds(*((one | bought) * 1.0 for one in ends)),
         }
-        for name, amount in (("labour", job.price), ("workshop", float(job.workshop))):
-            own = facts[f"spring_{name}"].low
-            out[f"spring_{name}"] = Fact.bounds(*(np.where(one, amount, own) for one in ends))
+        away = (float(job.workshop),) * 2
+        for name, amounts in (("labour", job.labour), ("work_days", job.days), ("workshop", away)):
+            own = facts[f"spring_{name}"]
+            out[f"spring_{name}"] = Fact.bounds(*(
+                np.where(one, amount, end)
+                for one, amount, end in zip(ends, amounts, (own.low, own.high), strict=True)
+            ))
         return out

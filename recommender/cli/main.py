@@ -108,7 +108,7 @@ def schema(
     """The JSON Schema (2020-12) of what a command prints with --json."""
     import json
 
-    from recommender.answer.records import ANSWERS, json_schema
+    from recommender.answer.schema import ANSWERS, json_schema
     from recommender.facts.problems import Problem
 
     if name not in ANSWERS:

@@ -282,6 +282,7 @@ def _parts() -> dict[str, str]:
         "spring_rate_n_per_mm": "Read the rate on the spring, often in lbf/in with a length beside "
         "it. A spring scale measures it: two loads, two lengths, the difference of one over that "
         "of the other.",
+        "spring_mass_g": "Take the spring off the shock and weigh it. To the gram is enough.",
         "spring_inner_diameter_mm": "Measure the inside of the spring's end coil with a caliper, "
         "to 0.1 mm. Measure across it twice.",
         "spring_outer_diameter_mm": "Measure across the outside of the spring with a caliper. Take "

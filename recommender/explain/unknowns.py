@@ -44,10 +44,10 @@ _MOUNT = MappingProxyType(
 """What a shock's end meets -> the frame's fact."""
 _SUMMED = MappingProxyType({
     "price": ("shock_price", "shock_labour", "shock_volume_spacer_price"),
-    "mass": ("shock_mass_g",),
+    "mass": ("shock_mass_g", "head_kit_mass_g", "shaft_kit_mass_g", "spring_mass_g"),
 })  # fmt: skip
-"""Facts of the shock that go into a sum over parts."""
-_TURNING = ("shock_labour", "shock_workshop")
+"""Facts that go into a sum over parts and may be measured at home, or are the shock's."""
+_TURNING = ("shock_labour", "shock_workshop", "shock_days")
 """Follow from whether the shaft eye must be turned, so from three facts about its axis."""
 
 
@@ -166,7 +166,7 @@ def counts(unknown: Unknown) -> bool:
 
 @cache
 def _rests(rule: Rule) -> tuple[str, ...]:
-    """The leaf facts of a rule; of one about a sum those of the shock that go into it."""
+    """The leaf facts of a rule; of one about a sum those that go into it as well."""
     found = dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read))
     return (*found, *_SUMMED.get(rule.couples, ()))
 
@@ -199,11 +199,12 @@ def _columns(leaf: str) -> tuple[str, ...]:
     if leaf == "stroke_mm":
         return ("stroke_mm",)
     if leaf in _TURNING:
-        return "eyelet_axis", "eyelet_turnable"
+        axis = ("eyelet_axis", "eyelet_turnable")
+        return ("delivery_days", *axis) if leaf == "shock_days" else axis
     owner = entity(leaf)
     name = leaf.removeprefix(f"{owner}_")
     if owner == "shock":
-        return ("delivery_days",) if name == "days" else (name,)
+        return (name,)
     return (OF_TUNE[name],) if owner == "tune" and name in OF_TUNE else ()
 
 

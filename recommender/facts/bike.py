@@ -190,6 +190,9 @@ class Sleeve(Row):
     bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
     diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
     condition: Annotated[str | None, Choice(words.WEAR)] = None
+    mass_g: Annotated[Quantity, Number("g", 0.0, 100.0)] = Field(
+        UNKNOWN, description="with its bushing; at a trunnion head the frame's two bolts"
+    )
 
 
 class PresentShock(Row):
@@ -199,6 +202,9 @@ class PresentShock(Row):
     facts: Shock | None = None
     volume_spacers: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
     spring_rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
+    spring_mass_g: Annotated[Quantity, Number("g", 0.0, 1500.0)] = Field(
+        UNKNOWN, description="the coil spring alone, off the shock"
+    )
     condition: Annotated[str | None, Choice(("good", "service due", "broken"))] = None
     sag_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(
         UNKNOWN, description="shaft sag as measured: the mean of settling down and rising up"

@@ -180,6 +180,7 @@ def _present(now: PresentShock | None, row: Bikes) -> PresentShock | None:
             update["facts"] = None
             update["volume_spacers"] = PresentShock().volume_spacers
             update["spring_rate_n_per_mm"] = PresentShock().spring_rate_n_per_mm
+            update["spring_mass_g"] = PresentShock().spring_mass_g
     if facts.condition is not None:
         update["condition"] = facts.condition
     if now is None and not update:

@@ -6,7 +6,8 @@ from rich.table import Table
 
 from recommender.answer.answer import INVENTED
 from recommender.answer.cautions import USUAL
-from recommender.answer.records import BundleRecord, Comparison, Holdings
+from recommender.answer.records import BundleRecord
+from recommender.answer.replies import Comparison, Holdings
 from recommender.output.terminal import (
     STATE_STYLE,
     STATE_WORDS,
@@ -102,7 +103,7 @@ def _jobs(record: BundleRecord, currency: str) -> Table:
     for k, job in enumerate(record.jobs, 1):
         table.add_row(
             str(k), line(job.job), job.place, line(", ".join(job.tools)), f"{job.minutes:g}",
-            money(job.price, currency),
+            "not told" if job.price is None else money(job.price, currency),
         )  # fmt: skip
     return table
 

@@ -4,7 +4,7 @@ from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.records import Clash, GiveUpRecord, Measure, Measures
+from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
 from recommender.output.terminal import bullets, heading, line, money
 
 

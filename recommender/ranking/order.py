@@ -155,7 +155,7 @@ def _table(
             continue
         price, labour, mass, days, workshop = (
             np.broadcast_to(frames.at(f"{part}_{name}", group.choices), (size,))
-            for name in ("price", "labour", "mass_g", "days", "workshop")
+            for name in ("price", "labour", "mass_g", "ready_days", "workshop")
         )
         totals["price"] = totals["price"] + price + labour
         totals["mass"] = totals["mass"] + mass

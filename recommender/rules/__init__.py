@@ -12,9 +12,11 @@ from recommender.rules import (
     spring,
     spring_coil,
     tune,
+    waiting,
     wishes,
 )
 
 __all__ = [
-    "comfort", "hardware", "mounting", "room", "size", "spring", "spring_coil", "tune", "wishes",
+    "comfort", "hardware", "mounting", "room", "size", "spring", "spring_coil", "tune",
+    "waiting", "wishes",
 ]  # fmt: skip

@@ -20,7 +20,7 @@ from recommender.facts.quantity import Quantity
 from recommender.rules.asked import UNLIMITED
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.hardware import BOLTS, NO_BUSHING, SLEEVE
-from recommender.rules.work import Work
+from recommender.rules.work import What, Work
 
 NOT_SAID = -1.0
 MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
@@ -107,10 +107,11 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     ):  # fmt: skip
         facts[name] = Fact.join([Fact.of(kits.columns[name]), *(one[name] for one in extra)])
     facts["price"] = Fact.join([converted(kits, rates), *(one["price"] for one in extra)])
-    facts["days"] = Fact.join([Fact.of(kits.columns["delivery_days"]), *_zeros(len(extra))])
-    for name, amount in (("labour", press.price), ("workshop", float(press.workshop))):
-        ends = Fact.bounds(pressed * amount, maybe * amount)
-        facts[name] = Fact.join([ends, *_zeros(len(extra))])
+    none = _zeros(len(extra))
+    delivery = Fact.of(kits.columns["delivery_days"])
+    facts["days"] = Fact.join([delivery.plus(press.fact("days", pressed, maybe)), *none])
+    facts["labour"] = Fact.join([press.fact("labour", pressed, maybe), *none])
+    facts["workshop"] = Fact.join([press.fact("workshop", pressed, maybe), *none])
     facts["pressed"] = _pad(pressed.astype(float), len(extra))
     facts["worn"] = Fact.join([Fact(np.zeros(size)), *(one["worn"] for one in extra)])
     facts["made"] = Fact(np.array([0.0] * (size + len(extra) - 1) + [1.0]))
@@ -159,7 +160,7 @@ def _sleeve(sleeve: Sleeve, bike: Bike, kind: int) -> dict[str, Fact]:
         "bushing_diameter_mm": _one(8.0),
         "thread": _word(bike.head.trunnion_thread, words.THREADS),
         "protrusion_mm": _quantity(bike.head.bolt_protrusion_mm),
-        "mass_g": _one(0.0),
+        "mass_g": _quantity(sleeve.mass_g),
         "price": _one(0.0),
         "worn": worn,
     }
@@ -210,21 +211,14 @@ def tune_options(
     send, service = works["send for revalve"], works["service shock"]
     zero, one = np.zeros(count), np.ones(offers)
     facts["price"] = Fact.join([Fact(zero), converted(services, rates), *_zeros(keep + 1)])
-    work_days = services.number("work_days")
-    delivery = services.number("delivery_days")
-    facts["days"] = Fact.join(
-        [
-            Fact(zero),
-            Fact.bounds(work_days.low + delivery.low, work_days.top + delivery.top),
-            *([_one(service.days)] * keep),
-            _one(0.0),
-        ]
-    )
-    facts["labour"] = Fact(np.concatenate(
-        [zero, one * send.price, [service.price] * keep, [0.0]]))  # fmt: skip
-    facts["workshop"] = Fact(
-        np.concatenate([zero, one, [float(service.workshop)] * keep, [0.0]])
-    )
+    there = Fact.of(services.columns["delivery_days"])
+    away = there.plus(Fact.of(services.columns["work_days"])).plus(send.fact("days", one))
+    kept = np.ones(keep)
+    revalve: tuple[tuple[What, Fact], ...] = (
+        ("days", away), ("labour", send.fact("labour", one)), ("workshop", Fact(one)),
+    )  # fmt: skip
+    for what, made in revalve:
+        facts[what] = Fact.join([Fact(zero), made, service.fact(what, kept), _one(0.0)])
     facts["mass_g"] = Fact(np.zeros(count + offers + keep + 1))
     facts["made"] = Fact(np.concatenate([np.zeros(count + offers + keep), [1.0]]))
     broken = np.zeros(count + offers + keep + 1)
@@ -239,9 +233,10 @@ def tune_options(
     )  # fmt: skip
 
 
-def spring_options(springs: Table, fitted: Quantity | None, works: Mapping[str, Work],
+def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[str, Work],
                    rates: Mapping[str, float]) -> OptionTable:  # fmt: skip
-    """0 to MOST_SPACERS spacers (air); then every coil, the coil fitted now, and one made."""
+    """0 to MOST_SPACERS spacers (air), of which a few grams count as nothing; then every coil, the
+    coil fitted now (None: there is none), and one made."""
     spacers = MOST_SPACERS + 1
     keep = 0 if fitted is None else 1
     coils = len(springs)
@@ -254,20 +249,22 @@ def spring_options(springs: Table, fitted: Quantity | None, works: Mapping[str, 
         column = Fact.of(springs.columns[name])
         facts[name] = Fact.join([Fact(head), column, *_zeros(keep + 1)])
     if fitted is not None:
-        # The coil that is on the shock sits on it and does not bind; only its rate is asked about.
-        rate = Fact.join(
-            [Fact(head), Fact.of(springs.columns["rate_n_per_mm"]), _quantity(fitted), _one(0.0)]
-        )
-        facts["rate_n_per_mm"] = rate
+        # The coil that is on the shock sits on it and does not bind; rate and mass are asked about.
+        for name, told in (
+            ("rate_n_per_mm", fitted.spring_rate_n_per_mm), ("mass_g", fitted.spring_mass_g),
+        ):  # fmt: skip
+            column = Fact.of(springs.columns[name])
+            facts[name] = Fact.join([Fact(head), column, _quantity(told), _one(0.0)])
     fit = works["fit spring"]
     facts["price"] = Fact.join([Fact(head), converted(springs, rates), *_zeros(keep + 1)])
     facts["days"] = Fact.join(
         [Fact(head), Fact.of(springs.columns["delivery_days"]), *_zeros(keep + 1)]
     )
-    facts["labour"] = Fact(np.concatenate([head, np.full(coils, fit.price), [0.0] * (keep + 1)]))
-    facts["workshop"] = Fact(
-        np.concatenate([head, np.full(coils, float(fit.workshop)), [0.0] * (keep + 1)])
-    )
+    whats: tuple[What, ...] = ("labour", "workshop", "days")
+    for what in whats:
+        work = fit.fact(what, np.ones(coils))
+        name = "work_days" if what == "days" else what
+        facts[name] = Fact.join([Fact(head), work, *_zeros(keep + 1)])
     facts["is_coil"] = Fact(np.concatenate([head, np.ones(coils + keep + 1)]))
     facts["made"] = Fact(np.concatenate([np.zeros(spacers + coils + keep), [1.0]]))
     facts["bought"] = Fact(np.concatenate([head, np.ones(coils), np.zeros(keep), [1.0]]))

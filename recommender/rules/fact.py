@@ -46,7 +46,8 @@ class Scalar:
 
 
 _BLANK: tuple[tuple[str, float, int], ...] = (
-    ("_price", 50_000.0, -1), ("_days", 300.0, -1), ("_mass_g", 1000.0, -1),
+    ("_price", 50_000.0, -1), ("_labour", 50_000.0, -1), ("_days", 300.0, -1),
+    ("_kit_mass_g", 100.0, -1), ("_mass_g", 1000.0, -1),
     ("_pressure_min_psi", 450.0, 0), ("_pressure_max_psi", 450.0, -1),
 )  # fmt: skip
 """Facts whose blank has no middle worth scoring by: name's ending, the width from which an interval
@@ -142,6 +143,10 @@ class Fact:
             [part.loose if part.loose is not None else np.zeros(len(part), bool) for part in parts]
         )
         return cls(low, others, loose, category)
+
+    def plus(self, other: "Fact") -> "Fact":
+        """The sum of two numbers, row by row."""
+        return Fact.bounds(self.low + other.low, self.high + other.high)
 
     @classmethod
     def bounds(cls, low: Floats, high: Floats) -> "Fact":

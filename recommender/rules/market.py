@@ -34,12 +34,13 @@ from recommender.rules.fact import Fact
 from recommender.rules.hardware import WIDTH_EXCESS
 from recommender.rules.mounting import AIR, COIL, EYELET, TRUNNION, YES
 from recommender.rules.size import ApprovedSizes
-from recommender.rules.work import works
+from recommender.rules.work import What, works
 
 FITTED = "the fitted shock"
 """Key of the shock on the bike now, where its facts are known."""
 
 _NOT_COUNTED = Quantity(0.0, 0.0)
+WHATS: tuple[What, ...] = ("labour", "days")
 
 
 def open_market(question: Question, catalogue: Catalogue) -> Market:
@@ -68,7 +69,7 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
         ),
         springs=spring_options(
             catalogue.springs,
-            now.spring_rate_n_per_mm if now and fitted and fitted.spring_kind != "air" else None,
+            now if fitted and fitted.spring_kind != "air" else None,
             job_works, rates,
         ),
         stroke_owner=owner,
@@ -277,17 +278,17 @@ def _cost(market: Market, shock: Ints) -> dict[str, Fact]:
     unsure = (axis < 0) | (want < 0) | (turnable < 0)
     turns = ~unsure & (axis != want) & (turnable == YES) & ~kept
     may = unsure & ~kept & ~((axis == want) & (axis >= 0)) & (turnable != 0)
-    base = np.where(kept, 0.0, fit.price)
-    low, high = base + turns * turn.price, base + (turns | may) * turn.price
+    labour, days = (
+        fit.fact(what, ~kept).plus(turn.fact(what, turns, turns | may)) for what in WHATS
+    )
     delivery = market.shocks.number("delivery_days")
-    days_low = np.where(kept, 0.0, delivery.low)
-    days_high = np.where(kept, 0.0, delivery.top)
+    delivered = Fact.bounds(*(np.where(kept, 0.0, end) for end in (delivery.low, delivery.top)))
     work_low = np.where(kept, 0.0, float(fit.workshop))
     work_low = np.maximum(work_low, turns * float(turn.workshop))
     work_high = np.maximum(work_low, may * float(turn.workshop))
     return {
         "shock_price": market.shock_price.take(shock),
-        "shock_labour": Fact.bounds(low, high).take(shock),
-        "shock_days": Fact.bounds(days_low, days_high).take(shock),
+        "shock_labour": labour.take(shock),
+        "shock_days": delivered.plus(days).take(shock),
         "shock_workshop": Fact.bounds(work_low, work_high).take(shock),
     }

@@ -9,6 +9,7 @@ import numpy as np
 
 from recommender.rules.mounting import YES, verdict
 from recommender.rules.registry import rule
+from recommender.rules.waiting import WAITS
 
 
 @rule(
@@ -108,12 +109,12 @@ def mass(total_mass_g: Any, wish_mass_g: Any) -> Any:
 
 @rule(
     "wish: days", "wish", "days", standing="rider", wish="days", each="part",
-    says="the {part} takes {part_days} days, and a day to fit it: {short} more than the "
+    says="the {part} takes {part_ready_days} days, and a day to fit it: {short} more than the "
     "{wish_days} wished for",
-    rises=("wish_days",), falls=("part_days",),
+    rises=("wish_days",), falls=WAITS,
 )  # fmt: skip
-def days(part_days: Any, wish_days: Any) -> Any:
-    return np.where(part_days > 0, wish_days - part_days - 1.0, np.inf)
+def days(part_ready_days: Any, wish_days: Any) -> Any:
+    return np.where(part_ready_days > 0, wish_days - part_ready_days - 1.0, np.inf)
 
 
 @rule(

@@ -2,17 +2,35 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
 
 from recommender.catalogue.columns import Table
+from recommender.rules.fact import Fact
+
+Ends = tuple[float, float]
+What = Literal["labour", "workshop", "days"]
 
 
 @dataclass(frozen=True)
 class Work:
-    """What one job costs this rider: nothing at home with the tools at hand."""
+    """What one job costs this rider: nothing at home with the tools at hand.
 
-    price: float
+    Price and days are told from low to high: a blank is not known, and so may be either end.
+    """
+
+    labour: Ends
     workshop: bool
-    days: float
+    days: Ends
+
+    def fact(self, what: What, sure: Any, may: Any = None) -> Fact:
+        """Row by row what the job adds where it is `sure` to be done, or `may` be (None: only where
+        it is sure)."""
+        low, high = (float(self.workshop),) * 2 if what == "workshop" else getattr(self, what)
+        least = np.asarray(sure, float)
+        most = least if may is None else np.asarray(may, float)
+        return Fact.bounds(least * low, most * high)
 
 
 def works(jobs: Table, tools: tuple[str, ...], rates: Mapping[str, float]) -> dict[str, Work]:
@@ -25,8 +43,11 @@ def works(jobs: Table, tools: tuple[str, ...], rates: Mapping[str, float]) -> di
         at_home = places[k] == "home" and all(tool in tools for tool in needed)
         rate = rates[jobs.text("currency")[k]]
         out[key] = (
-            Work(0.0, False, 0.0)
+            Work((0.0, 0.0), False, (0.0, 0.0))
             if at_home
-            else Work(float(prices.top[k]) * rate, True, float(days.top[k]))
-        )
+            else Work(
+                (float(prices.low[k]) * rate, float(prices.top[k]) * rate), True,
+                (float(days.low[k]), float(days.top[k])),
+            )
+        )  # fmt: skip
     return out

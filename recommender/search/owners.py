@@ -89,16 +89,12 @@ def _strokes(market: Market, shock: Ints) -> Options:
         "stroke_mm": mm,
         "stroke_changed": changed,
         "stroke_price": Fact(np.zeros(len(row))),
-        "stroke_labour": _times(changed, job.price),
-        "stroke_days": _times(changed, job.days),
-        "stroke_workshop": _times(changed, float(job.workshop)),
+        "stroke_labour": job.fact("labour", changed.low, changed.high),
+        "stroke_days": job.fact("days", changed.low, changed.high),
+        "stroke_workshop": job.fact("workshop", changed.low, changed.high),
         "stroke_mass_g": Fact(np.zeros(len(row))),
     }
     return Options(count, row, {}, flat)
-
-
-def _times(fact: Fact, amount: float) -> Fact:
-    return Fact.bounds(fact.low * amount, fact.high * amount)
 
 
 def _tunes(market: Market, shock: Ints) -> Options:
@@ -173,7 +169,6 @@ def _spacer_cost(market: Market, shock: Ints, owner: Ints, row: Ints) -> dict[st
     job = market.works["set volume spacers"]
     surely = air & ((spacers < least) | (spacers > most))
     maybe = air & ((spacers != least) | (spacers != most))
-    labour, workshop = springs["labour"].low[row], springs["workshop"].low[row]
     bought = springs["bought"].low[row] == 1
     return {
         "spring_price": Fact.bounds(
@@ -181,12 +176,10 @@ def _spacer_cost(market: Market, shock: Ints, owner: Ints, row: Ints) -> dict[st
             np.where(air, np.maximum(spacers - least, 0.0) * high, coil.high),
         ),
         "spring_changed": Fact.bounds(*((one | bought).astype(float) for one in (surely, maybe))),
-        "spring_labour": Fact.bounds(
-            *(np.where(one, job.price, labour) for one in (surely, maybe))
-        ),
-        "spring_workshop": Fact.bounds(
-            *(np.where(one, float(job.workshop), workshop) for one in (surely, maybe))
-        ),
+        # Only spacers are set and only coils are fitted, so the two jobs never add up.
+        "spring_labour": springs["labour"].take(row).plus(job.fact("labour", surely, maybe)),
+        "spring_work_days": springs["work_days"].take(row).plus(job.fact("days", surely, maybe)),
+        "spring_workshop": springs["workshop"].take(row).plus(job.fact("workshop", surely, maybe)),
     }
 
 

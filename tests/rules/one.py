@@ -68,7 +68,7 @@ USUAL: dict[str, Any] = {
     "tune_rebound_class": MEDIUM, "tune_compression_class": MEDIUM, "tune_lockout_class": 2,
     "tune_rebound_low": NAN, "tune_rebound_high": NAN, "tune_compression_low": NAN,
     "tune_compression_high": NAN, "tune_made": 0, "tune_leaves_broken": 0, "tune_days": 8.0,
-    "tune_workshop": 1,
+    "tune_workshop": 1, "shock_days": 0.0, "stroke_days": 0.0, "spring_work_days": 0.0,
     "classes": ClassRanges((1500, 2400, 3600), (3600, 5100, 7500), (500, 800, 1200),
                            (1200, 1700, 2500)),
 } | dict.fromkeys(ROOMS, 40.0) | dict.fromkeys(BODY, 30.0)  # fmt: skip

@@ -16,6 +16,21 @@ def test_days_are_counted_part_by_part_with_a_day_to_fit() -> None:
     assert margin("wish: days: tune", wish_days=0.0, tune_days=0.0) == math.inf
 
 
+def test_work_on_the_shock_begins_when_the_shock_has_come() -> None:
+    """Bought in 5 days and revalved in 8 it is fitted on day 14; a new stroke takes 2 meanwhile."""
+    assert margin("wish: days: tune", wish_days=14.0, shock_days=5.0, tune_days=8.0) == 0.0
+    assert margin("wish: days: stroke", wish_days=14.0, shock_days=5.0, stroke_days=2.0) == 6.0
+    assert margin("wish: days: shock", wish_days=14.0, shock_days=5.0) == 8.0
+    assert margin("wish: days: tune", wish_days=0.0, shock_days=5.0, tune_days=0.0) == math.inf
+
+
+def test_a_spring_comes_beside_the_shock_and_is_then_fitted() -> None:
+    late = {"wish_days": 10.0, "shock_days": 2.0, "spring_days": 6.0}
+    assert margin("wish: days: spring", **late) == 3.0
+    assert margin("wish: days: spring", **late, spring_work_days=1.0) == 2.0
+    assert margin("wish: days: spring", **(late | {"shock_days": 8.0}), spring_work_days=1.0) == 0.0
+
+
 def test_no_workshop() -> None:
     assert margin("wish: no workshop: tune", wish_no_workshop=1.0) == -1
     assert margin("wish: no workshop: head kit", wish_no_workshop=1.0) == 1

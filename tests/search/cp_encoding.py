@@ -280,14 +280,33 @@ def order(model: cp_model.CpModel, own: Own, var: Any, pick: Any) -> None:
         model.add(grams <= wishes["mass_g"]["must"])
     if "days" in wishes:
         most = wishes["days"]["must"] - 1
-        days = own.job("change stroke")["work_days"]
-        model.add(pick("stroke", [int(c) * days if days else 0 for c in changed]) <= most)
-        model.add(shock["delivery_days"] <= most) if shock["delivery_days"] else None
-        model.add(pick("spring", [0 if is_air else r["delivery_days"] for r in springs]) <= most)
-        times = [0, *(row["work_days"] + row["delivery_days"] for row in tunes[1:])]
-        model.add(pick("tune", times) <= most)
-        for end in ("head", "shaft"):
-            model.add(pick(end, [kit["delivery_days"] for kit in kits]) <= most)
+        # Work on the shock begins when it has come; parts come side by side.
+        work = {name: own.job(name)["work_days"] for name in JOBS}
+        here = shock["delivery_days"] + work["fit shock"] + axis * work["turn eyelet"]
+
+        def after(days: int) -> int:
+            return here + days if days else 0
+
+        times = {
+            "stroke": [after(int(c) * work["change stroke"]) for c in changed],
+            "spring": [
+                after((row > 0) * work["set volume spacers"]) if isinstance(row, int)
+                else max(here, row["delivery_days"]) + work["fit spring"] if work["fit spring"]
+                else row["delivery_days"] for row in springs
+            ],
+            "tune": [0, *(
+                after(row["work_days"] + row["delivery_days"] + work["send for revalve"])
+                for row in tunes[1:]
+            )],
+        }  # fmt: skip
+        pressing = [
+            kit["delivery_days"] + kit["bushing"].startswith("pressed") * work["press bushing"]
+            for kit in kits
+        ]
+        times |= {"head": pressing, "shaft": pressing}
+        model.add(here <= most)
+        for name, days in times.items():
+            model.add(pick(name, days) <= most)
     shelves = {
         "spring": [None if is_air else row for row in springs], "tune": [None, *tunes[1:]],
         "head": kits, "shaft": kits,

@@ -99,13 +99,22 @@ def rows_of(table: Table) -> list[OwnRow]:
     return out
 
 
-def job(question: Question, catalogue: Catalogue, name: str) -> tuple[float, float, float]:
-    """Price in the wishes' currency, 1 if a workshop does it, its days; nothing at home."""
+@dataclass(frozen=True)
+class Job:
+    """Price in the wishes' currency, 1 if a workshop does it, and its days; nothing at home."""
+
+    price: tuple[float, float] = (0.0, 0.0)
+    work: float = 0.0
+    days: tuple[float, float] = (0.0, 0.0)
+
+
+def job(question: Question, catalogue: Catalogue, name: str) -> Job:
     row = next(one for one in rows_of(catalogue.jobs) if one.key == name)
     tools = [tool.strip() for tool in row.cells["tools"].split(";") if tool.strip()]
     if row.word("place") == "home" and set(tools) <= set(question.rider.tools):
-        return 0.0, 0.0, 0.0
-    return money(question, row, "price")[1], 1.0, row.number("work_days").high
+        return Job()
+    days = row.number("work_days")
+    return Job(money(question, row, "price"), 1.0, (days.low, days.high))
 
 
 def money(question: Question, row: OwnRow, name: str) -> tuple[float, float]:

@@ -56,7 +56,7 @@ def stroke_options(question: Question, catalogue: Catalogue, row: OwnRow) -> lis
     listed = sorted({float(part) for part in text.split(";")}) if text.strip() else []
     stroke = row.number("stroke_mm")
     inside = [mm for mm in listed if stroke.low - 1e-6 <= mm <= stroke.high + 1e-6]
-    price, work, days = job(question, catalogue, "change stroke")
+    change = job(question, catalogue, "change stroke")
     out = []
     for mm in listed:
         # Whether it is the delivered one: sure if the only one that can be, unsure among several.
@@ -64,9 +64,10 @@ def stroke_options(question: Question, catalogue: Catalogue, row: OwnRow) -> lis
         most = 1.0 if len(inside) > 1 and stroke.low != stroke.high else least
         out.append(Option(
             f"{mm:g} mm",
-            {"stroke_mm": sure(mm), "stroke_days": ends(least * days, most * days),
-             "stroke_workshop": ends(least * work, most * work)},
-            (least * price, most * price),
+            {"stroke_mm": sure(mm),
+             "stroke_days": ends(least * change.days[0], most * change.days[1]),
+             "stroke_workshop": ends(least * change.work, most * change.work)},
+            (least * change.price[0], most * change.price[1]),
         ))  # fmt: skip
     if not inside:
         facts = {"stroke_mm": ends(stroke.low, stroke.high), "stroke_days": sure(0)}
@@ -87,12 +88,13 @@ def spring_options(question: Question, catalogue: Catalogue, row: OwnRow) -> lis
 
 
 def _spring_facts(**given: Leaf) -> dict[str, Leaf]:
-    names = (*SPRING_FACTS, "spacers", "is_coil", "made", "fits", "days", "workshop")
+    names = (*SPRING_FACTS, "spacers", "is_coil", "made", "fits", "days", "work_days",
+             "workshop")  # fmt: skip
     return {f"spring_{name}": given.get(name, sure(0)) for name in names}
 
 
 def _spacers(question: Question, catalogue: Catalogue, row: OwnRow, count: int) -> Option:
-    price, work, _ = job(question, catalogue, "set volume spacers")
+    setting = job(question, catalogue, "set volume spacers")
     now = question.bike.present_shock
     before = (0.0, 0.0)
     if row.present and now is not None:
@@ -103,34 +105,39 @@ def _spacers(question: Question, catalogue: Catalogue, row: OwnRow, count: int) 
     most = 0.0 if before[0] == before[1] == count else 1.0
     return Option(
         f"{count} volume spacers",
-        _spring_facts(spacers=sure(count), workshop=ends(least * work, most * work)),
-        (max(count - before[1], 0) * cost[0] + least * price,
-         max(count - before[0], 0) * cost[1] + most * price),
+        _spring_facts(
+            spacers=sure(count), workshop=ends(least * setting.work, most * setting.work),
+            work_days=ends(least * setting.days[0], most * setting.days[1]),
+        ),
+        (max(count - before[1], 0) * cost[0] + least * setting.price[0],
+         max(count - before[0], 0) * cost[1] + most * setting.price[1]),
     )  # fmt: skip
 
 
 def _coils(question: Question, catalogue: Catalogue, row: OwnRow) -> list[Option]:
-    fee, work, _ = job(question, catalogue, "fit spring")
+    fit = job(question, catalogue, "fit spring")
     out = []
     for one in rows_of(catalogue.springs):
         price, mass = money(question, one, "price"), one.number("mass_g")
         facts = {name: one.leaf(name) for name in (*SPRING_FACTS,)}
-        facts |= {"is_coil": sure(1), "days": one.leaf("delivery_days"), "workshop": sure(work)}
+        facts |= {"is_coil": sure(1), "days": one.leaf("delivery_days"),
+                  "work_days": ends(*fit.days), "workshop": sure(fit.work)}  # fmt: skip
         stock = one.number("stock")
         piece = Piece(
             f"spring {one.key}", one.cells["supplier"], price,
             stock.high if stock.known else INFINITE,
         )  # fmt: skip
         out.append(Option(
-            one.key, _spring_facts(**facts), (price[0] + fee, price[1] + fee),
+            one.key, _spring_facts(**facts), (price[0] + fit.price[0], price[1] + fit.price[1]),
             (mass.low, mass.high), piece,
         ))  # fmt: skip
     out.append(Option("made", _spring_facts(is_coil=sure(1), made=sure(1), fits=sure(1))))
     now = question.bike.present_shock
     if row.present and now is not None:
-        rate = now.spring_rate_n_per_mm
+        rate, mass = now.spring_rate_n_per_mm, now.spring_mass_g
         facts = {"rate_n_per_mm": ends(rate.low, rate.high), "is_coil": sure(1), "fits": sure(1)}
-        out.append(Option("the spring now fitted", _spring_facts(**facts)))
+        own = _spring_facts(**facts)
+        out.append(Option("the spring now fitted", own, mass=(mass.low, mass.high)))
     return out
 
 
@@ -146,7 +153,7 @@ def tune_options(question: Question, catalogue: Catalogue, row: OwnRow) -> list[
     broken = row.present and now is not None and now.condition == "broken"
     out = [Option("as delivered", delivered | plain | {"tune_leaves_broken": sure(broken)})]
     family = row.cells["damper"]
-    send, _, _ = job(question, catalogue, "send for revalve")
+    send = job(question, catalogue, "send for revalve")
     for one in rows_of(catalogue.services):
         if not family or one.cells["damper"] != family:
             continue
@@ -154,14 +161,18 @@ def tune_options(question: Question, catalogue: Catalogue, row: OwnRow) -> list[
         work, delivery = one.number("work_days"), one.number("delivery_days")
         facts = {f"tune_{name}": one.leaf(name) for name in CLASSES}
         facts |= {f"tune_{name}": nan for name in COEFFICIENTS} | plain
-        facts["tune_days"] = ends(work.low + delivery.low, work.high + delivery.high)
+        facts["tune_days"] = ends(
+            work.low + delivery.low + send.days[0], work.high + delivery.high + send.days[1]
+        )
         facts["tune_workshop"] = sure(1)
         piece = Piece(f"service {one.key}", one.cells["supplier"], price, INFINITE)
-        out.append(Option(one.key, facts, (price[0] + send, price[1] + send), piece=piece))
+        cost = price[0] + send.price[0], price[1] + send.price[1]
+        out.append(Option(one.key, facts, cost, piece=piece))
     if row.present:
-        price_, work_, days_ = job(question, catalogue, "service shock")
-        facts = delivered | plain | {"tune_days": sure(days_), "tune_workshop": sure(work_)}
-        out.append(Option("serviced", facts, (price_, price_)))
+        service = job(question, catalogue, "service shock")
+        facts = delivered | plain
+        facts |= {"tune_days": ends(*service.days), "tune_workshop": sure(service.work)}
+        out.append(Option("serviced", facts, service.price))
     made = {f"tune_{name}": sure(0) for name in CLASSES}
     made |= {f"tune_{name}": nan for name in COEFFICIENTS} | plain | {"tune_made": sure(1)}
     return [*out, Option("made", made)]
@@ -169,7 +180,7 @@ def tune_options(question: Question, catalogue: Catalogue, row: OwnRow) -> list[
 
 def kit_options(question: Question, catalogue: Catalogue) -> list[Option]:
     """Every kit, the two sleeves on the bike, and one made to specification."""
-    press, pressing, _ = job(question, catalogue, "press bushing")
+    press = job(question, catalogue, "press bushing")
     out = []
     for row in rows_of(catalogue.kits):
         bushing = row.word("bushing")
@@ -178,15 +189,19 @@ def kit_options(question: Question, catalogue: Catalogue) -> list[Option]:
         price, mass = money(question, row, "price"), row.number("mass_g")
         facts = {name: row.leaf(name) for name in KIT_FACTS}
         facts |= {
-            "days": row.leaf("delivery_days"), "worn": sure(0), "made": sure(0),
-            "workshop": ends(least * pressing, most * pressing),
+            "worn": sure(0), "made": sure(0),
+            "workshop": ends(least * press.work, most * press.work),
+            "days": ends(
+                row.number("delivery_days").low + least * press.days[0],
+                row.number("delivery_days").high + most * press.days[1],
+            ),
         }  # fmt: skip
         stock = row.number("stock")
         piece = Piece(
             f"kit {row.key}", row.cells["supplier"], price, stock.high if stock.known else INFINITE
         )
         out.append(Option(
-            row.key, facts, (price[0] + least * press, price[1] + most * press),
+            row.key, facts, (price[0] + least * press.price[0], price[1] + most * press.price[1]),
             (mass.low, mass.high), piece, row.cells["pairs_with"],
         ))  # fmt: skip
     now = question.bike.present_shock
@@ -219,4 +234,5 @@ def _reused(end: str, sleeve: Sleeve, question: Question) -> Option:
         "days": sure(0), "workshop": sure(0), "made": sure(0),
     }  # fmt: skip
     label = f"the sleeve at the {end}"
-    return Option(label, facts, piece=Piece(label, "", (0.0, 0.0), 1.0))
+    mass = sleeve.mass_g.low, sleeve.mass_g.high
+    return Option(label, facts, mass=mass, piece=Piece(label, "", (0.0, 0.0), 1.0))

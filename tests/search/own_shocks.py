@@ -88,10 +88,13 @@ def _shock_cost(question: Question, catalogue: Catalogue, row: OwnRow) -> dict[s
         price = money(question, row, "price")
         fit, turn = job(question, catalogue, "fit shock"), job(question, catalogue, "turn eyelet")
         needs = _turning(question, row)
-        labour = fit[0] + needs[0] * turn[0], fit[0] + needs[1] * turn[0]
-        work = max(fit[1], needs[0] * turn[1]), max(fit[1], needs[1] * turn[1])
+        labour, away = (
+            (own[0] + needs[0] * more[0], own[1] + needs[1] * more[1])
+            for own, more in ((fit.price, turn.price), (fit.days, turn.days))
+        )
+        work = max(fit.work, needs[0] * turn.work), max(fit.work, needs[1] * turn.work)
         delivery = row.number("delivery_days")
-        days = delivery.low, delivery.high
+        days = delivery.low + away[0], delivery.high + away[1]
     stock = row.number("stock")
     piece = Piece(
         f"shock {row.key}", row.cells["supplier"], price, stock.high if stock.known else INFINITE

@@ -44,6 +44,7 @@ CELLS = {
         "rate_n_per_mm", "inner_diameter_mm", "outer_diameter_mm", "free_length_mm",
         "usable_travel_mm", "mass_g", "price", "delivery_days",
     ),
+    "jobs": ("price", "work_days"),
     "tune_classes": ("rebound_low_n_s_per_m", "compression_high_n_s_per_m"),
     "tastes": ("rebound_ratio",),
 }  # fmt: skip
@@ -57,7 +58,8 @@ BIKE_CELLS = (
     "allows.end_for_end", "allows.remote", "limits.rider_mass_kg", "limits.rider_mass_basis",
     "rear_sprung_mass_kg", "leverage.stroke_mm", "leverage.travel_mm",
     "present_shock.condition", "present_shock.volume_spacers",
-    "present_shock.spring_rate_n_per_mm", "present_shock.head_sleeve.condition",
+    "present_shock.spring_rate_n_per_mm", "present_shock.spring_mass_g",
+    "present_shock.head_sleeve.mass_g", "present_shock.head_sleeve.condition",
     "present_shock.head_sleeve.width_mm", "present_shock.shaft_sleeve.diameter_mm",
 )  # fmt: skip
 RIDER_CELLS = ("mass_with_kit_kg", "mass_kg", "bike_mass_kg", "rear_share", "taste")

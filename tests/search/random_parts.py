@@ -120,7 +120,7 @@ def present(
     def sleeve(gap: float, bolt: float) -> dict[str, Any]:
         return {
             "width_mm": gap, "bore_mm": bolt, "diameter_mm": rng.choice((12.7, 12.7, 15.0)),
-            "condition": rng.choice(("good", "good", "worn")),
+            "condition": rng.choice(("good", "good", "worn")), "mass_g": 30,
         }  # fmt: skip
 
     old = shock(rng, "OLD", trunnion, sizes)
@@ -131,7 +131,7 @@ def present(
     if old["spring_kind"] == "air":
         now["volume_spacers"] = rng.choice((0, 1))
     else:
-        now["spring_rate_n_per_mm"] = rng.choice((88, 95))
+        now |= {"spring_rate_n_per_mm": rng.choice((88, 95)), "spring_mass_g": 420}
     if rng.random() < 0.3:
         return now | {"part_number": "S0"}
     if rng.random() < 0.15:

@@ -11,7 +11,7 @@ from recommender.catalogue.columns import ChoiceColumn, Column, NumberColumn, Ta
 from recommender.catalogue.question import Question
 from recommender.facts.bike import Bike
 from recommender.facts.parts import TABLES
-from recommender.facts.quantity import Choice, Number
+from recommender.facts.quantity import Choice, Number, Quantity
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
 
@@ -43,6 +43,8 @@ def table(name: str, rows: Sequence[Row]) -> Table:
 
 
 def _default(default: Any) -> Any:
+    if isinstance(default, Quantity) and default.known:
+        return default
     return "" if default is None or not isinstance(default, str | int | float) else default
 
 

@@ -12,8 +12,9 @@ import numpy as np
 
 from recommender.answer import cautions
 from recommender.answer.answer import Case
-from recommender.answer.bundle import shopping, size_text
 from recommender.answer.movable import MOVABLE, Interval, Movable, Way
+from recommender.answer.shopping import shopping
+from recommender.answer.wording import size_text
 from recommender.facts.wishes import Band, Wishes
 from recommender.output.terminal import safe
 from recommender.ranking.criteria import TOTALS, Criterion, criteria

@@ -1,10 +1,9 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
 from recommender.answer.answer import Case
-from recommender.answer.bundle import completion_kind
 from recommender.answer.graphs import curve
 from recommender.answer.records import BundleRecord
-from recommender.answer.wording import number, tell
+from recommender.answer.wording import completion_kind, number, tell
 from recommender.output.terminal import figure, figure_text
 from recommender.ranking.order import Ranked
 from recommender.search.completion import Completion

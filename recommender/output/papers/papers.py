@@ -9,9 +9,10 @@ from typing import Any
 from markupsafe import Markup
 
 from recommender.answer.answer import Case, is_invented, notes
-from recommender.answer.bundle import completion_kind, completion_of
+from recommender.answer.bundle import completion_of
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
+from recommender.answer.wording import completion_kind
 from recommender.output.page.page import environment, policy
 from recommender.output.page.words import headline, title
 from recommender.output.papers.figures import (

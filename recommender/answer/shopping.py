@@ -1,0 +1,136 @@
+"""What is bought, reused, kept and paid for, line by line."""
+
+from typing import Literal
+
+import numpy as np
+
+from recommender.answer.records import Part
+from recommender.answer.wording import number, size_text, span, tell
+from recommender.rules.choices import DELIVERED, MADE, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
+from recommender.rules.hardware import BOLTS
+from recommender.rules.registry import leaves
+from recommender.search.completion import Completion
+
+How = Literal["buy", "reuse", "keep", "made"]
+
+
+def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
+    """What is bought, reused, kept and paid for, line by line."""
+    market, shock = completion.whole.market, completion.whole.shock
+    kept = shock == market.present
+    lines = [
+        _part(
+            completion, "shock", market.shocks.keys()[shock], "keep" if kept else "buy", currency,
+            "keep the shock that is fitted" if kept else _shock_words(market, shock),
+            "" if kept else market.shocks.text("supplier")[shock],
+        )
+    ]  # fmt: skip
+    setting = f"set the stroke to {number(completion.number('stroke_mm'), 'mm')} mm"
+    stroke = _part(completion, "stroke", size_text(completion), "buy", currency, setting)
+    if stroke.labour or completion.frames.fact("stroke_workshop").low[0]:
+        lines.append(stroke)
+    for end in ("head", "shaft"):
+        lines.append(_kit(completion, end, currency))
+    tune = completion.label("tune")
+    if tune != DELIVERED:
+        lines.append(_tune(completion, tune, currency))
+    spring = completion.label("spring")
+    if completion.frames.fact("spring_is_coil").low[0]:
+        rate = completion.number("rate_n_per_mm")
+        text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({rate / 0.1751268:.0f} lbf/in)"
+        how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
+        supplier = _supplier(completion, "springs", "spring")
+        lines.append(_part(completion, "spring", spring, how, currency, text, supplier))
+    else:
+        count = round(completion.number("spring_spacers"))
+        part = _part(completion, "spring", spring, "buy", currency, spacer_words(count))
+        if count or part.price or part.labour:
+            lines.append(part)
+    return tuple(lines)
+
+
+def blank_days(completion: Completion, role: str) -> bool:
+    """Whether nobody told how long that part takes, or what it waits for."""
+    return any(completion.unknown(leaf) for leaf in leaves(f"{role}_ready_days"))
+
+
+def spacer_words(count: int) -> str:
+    """'no volume spacer', '1 volume spacer', '2 volume spacers'."""
+    return {0: "no volume spacer", 1: "1 volume spacer"}.get(count, f"{count} volume spacers")
+
+
+def _shock_words(market: Market, shock: int) -> str:
+    return f"{market.shocks.text('maker')[shock]} {market.shocks.text('model')[shock]}".strip()
+
+
+def _supplier(completion: Completion, table: str, name: str) -> str:
+    row = int(completion._option(name).row[0])
+    return str(getattr(completion.whole.market, table).supplier[row])
+
+
+def _part(
+    completion: Completion, role: str, name: str, how: str, currency: str, text: str,
+    supplier: str = "",
+) -> Part:  # fmt: skip
+    frames = completion.nominal
+    price, labour, days, workshop = (
+        float(np.asarray(frames.value(f"{role}_{one}")).reshape(-1)[0])
+        for one in ("price", "labour", "ready_days", "workshop")
+    )
+    low, high = completion.interval(f"{role}_price")
+    blank = completion.unknown(f"{role}_price")
+    told = "not told" if blank else f"{span(low, high, 'money')} {currency}"
+    if completion.unknown(f"{role}_labour"):
+        told, labour = f"{told}, labour not told", 0.0
+    price = 0.0 if blank else price
+    days = 0.0 if blank_days(completion, role) else days
+    return Part(
+        role=role.replace("_", " "), name=name, text=text, how=how,
+        price=round(price, 2), labour=round(labour, 2), price_text=told, days=round(days, 2),
+        supplier=supplier, workshop=bool(workshop),
+    )  # fmt: skip
+
+
+def _kit(completion: Completion, end: str, currency: str) -> Part:
+    label = completion.label(f"{end}_kit")
+    role = f"{end}_kit"
+    if label in (REUSED_HEAD, REUSED_SHAFT):
+        bolts = completion.shown(f"{end}_takes").codes == (BOLTS,)
+        what = "the bolts now on the frame" if bolts else label
+        return _part(completion, role, label, "reuse", currency, f"{end} end: reuse {what}")
+    if label == MADE:
+        return _part(completion, role, label, "made", currency, f"{end} end: hardware made to fit")
+    text = f"{end} end: {_kit_words(completion, end)}"
+    return _part(
+        completion, role, label, "buy", currency, text, _supplier(completion, "kits", role)
+    )
+
+
+def _kit_words(completion: Completion, end: str) -> str:
+
+    def told(name: str) -> str:
+        return tell(f"{end}_kit_{name}", completion.shown(f"{end}_kit_{name}"))
+
+    if told("kind") == "trunnion bolts":
+        return f"trunnion bolts {told('thread')}, entering {told('protrusion_mm')} mm"
+    bushing = told("bushing")
+    with_bushing = "" if bushing in ("none", "unknown") else f", with {bushing} bushing"
+    return f"{told('kind')} {told('width_mm')} x {told('bore_mm')} mm{with_bushing}"
+
+
+def _tune(completion: Completion, label: str, currency: str) -> Part:
+
+    if label == SERVICED:
+        return _part(
+            completion, "tune", label, "buy", currency, "service the shock, tune unchanged"
+        )
+    if label == MADE:
+        return _part(completion, "tune", label, "made", currency, "a revalve made to measure")
+    classes = [
+        f"{side} {tell(f'tune_{side}_class', completion.shown(f'tune_{side}_class'))}"
+        for side in ("compression", "rebound")
+    ]
+    text = f"revalve to {', '.join(classes)}"
+    return _part(
+        completion, "tune", label, "buy", currency, text, _supplier(completion, "tunes", "tune")
+    )
