@@ -110,7 +110,7 @@ def _adjusters(model: Model, chance: Chance) -> Row:
         "compression_class": chance.weighed(model.tunes),
         "rebound_class": chance.weighed(model.tunes),
         "lockout_class": "none",
-        "rider_mass_limit_kg": model.mass_limit,
+        "rider_mass_limit_kg": model.mass_limit, "rider_mass_limit_basis": "rider with kit",
     }
     if model.lever or remote:
         row["lockout_class"] = chance.weighed({"light": 2.0, "medium": 4.0, "firm": 4.0})

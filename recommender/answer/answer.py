@@ -215,14 +215,20 @@ def nearest_misses(verdicts: Verdicts) -> Ints:
 
 
 def by_rule(verdicts: Verdicts) -> tuple[RuleCount, ...]:
-    """For each rule how many shocks it turns down, and how many it alone turns down."""
+    """For each rule how many shocks break it whatever is chosen, and how many need break no other.
+
+    Where one of several rules must be broken none is counted: which of them is a matter of choice.
+    """
     out = []
-    ruled = verdicts.broken[verdicts.state == RULED_OUT]
+    ruled_out = verdicts.state == RULED_OUT
+    ruled = verdicts.always[ruled_out]
+    fewest = np.bitwise_count(verdicts.broken[ruled_out])
     for k, name in enumerate(verdicts.rules.bits):
         bit = np.uint64(1 << k)
         shocks = int(((ruled & bit) != 0).sum())
         if shocks:
-            out.append(RuleCount(rule=name, shocks=shocks, alone=int((ruled == bit).sum())))
+            alone = int(((ruled == bit) & (fewest == 1)).sum())
+            out.append(RuleCount(rule=name, shocks=shocks, alone=alone))
     return tuple(sorted(out, key=lambda one: (-one.shocks, one.rule)))
 
 

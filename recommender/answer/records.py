@@ -173,7 +173,7 @@ class Alternative(Record):
 
 
 class RuleCount(Record):
-    """How many shocks a rule turns down in their least-broken completion."""
+    """How many shocks break a rule whatever is chosen, and how many need break no other."""
 
     rule: str
     shocks: int

@@ -242,6 +242,7 @@ _SPECIAL: Mapping[str, str] = MappingProxyType({
     "bike_eyelet_axis": "how the frame's shaft bolt lies to its head bolt",
     "bike_mount": "what mount the frame takes at the shock's head",
     "classes": "the tune-class table",
+    "shock_rider_mass_limit_basis": "what the shock's mass limit is about",
     "shock_eyelet_turnable": "whether the shock's manual lets the shaft eye be turned by hand",
     "shock_eyelet_axis": "how the shock's shaft eye lies to its head bolt",
     "shock_end_for_end": "whether the shock's manual allows mounting it end for end",

@@ -112,7 +112,10 @@ class Shock(Priced):
     compression_low_n_s_per_m: Coefficient = UNKNOWN
     compression_high_n_s_per_m: Coefficient = UNKNOWN
     rider_mass_limit_kg: Annotated[Quantity, Number("kg", 30.0, 250.0)] = Field(
-        UNKNOWN, description="highest rider mass with kit that the shock's manual allows"
+        UNKNOWN, description="highest mass that the shock's manual allows, on the basis it states"
+    )
+    rider_mass_limit_basis: Annotated[str | None, Choice(words.BASES)] = Field(
+        "rider with kit", description="what that mass is of; the rider with kit unless stated"
     )
     # air
     piston_area_mm2: Annotated[Quantity, Number("mm2", 200.0, 5000.0)] = UNKNOWN

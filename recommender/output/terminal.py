@@ -207,7 +207,7 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
     if rule_counts and answer.by_rule:
         table = Table(box=SIMPLE, pad_edge=False)
         table.add_column("rule")
-        table.add_column("shocks it turns down", justify="right")
+        table.add_column("shocks that break it whatever is chosen", justify="right")
         table.add_column("it alone", justify="right")
         for count in answer.by_rule:
             table.add_row(line(count.rule), str(count.shocks), str(count.alone))

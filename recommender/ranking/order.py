@@ -14,6 +14,7 @@ from recommender.rules.registry import PARTS, scope
 from recommender.search.bundles import Bundle, bundles
 from recommender.search.frames import Frames, order
 from recommender.search.groups import Group
+from recommender.search.tables import Pair
 from recommender.search.verdicts import FITS, OPEN, Verdicts
 from recommender.search.whole import Whole, wholes
 
@@ -106,8 +107,11 @@ def _scored(
         for whole in batch:
             if tables is None:
                 tables = group_tables(whole, made)
-            worth = [table.worth(pair.possible.sets) for table, pair in zip(
-                tables, whole.tables, strict=True)]  # fmt: skip
+            shared = shared_bits(whole)
+            worth = [
+                table.worth(pair, whole, shared)
+                for table, pair in zip(tables, whole.tables, strict=True)
+            ]
             for bundle in bundles(whole, worth, sure):
                 yield score(bundle, tables, made)
 
@@ -124,11 +128,33 @@ class Table:
     days: Floats
     workshop: Floats
 
-    def worth(self, doubtful: np.ndarray) -> Floats:
-        """Everything a bundle may be better in, as columns to have more of."""
-        doubt = np.bitwise_count(doubtful).astype(float)
-        columns = [*self.values.T, -self.price, -self.mass, -self.days, -self.workshop, -doubt]
+    def worth(self, pair: Pair, whole: Whole, shared: int) -> Floats:
+        """Everything a bundle may be better in, as columns to have more of.
+
+        What a limit is set on counts at both ends too: of two parts at the same price the one whose
+        price is less loose may be the only one within the budget. Doubts are counted, but for the
+        `shared` ones, which another group may have as well: those must be the same or fewer.
+        """
+        doubtful = pair.possible.sets
+        own = np.bitwise_count(doubtful & ~np.uint64(shared)).astype(float)
+        columns = [*self.values.T, -self.price, -self.mass, -self.days, -self.workshop, -own]
+        for couples, _, _ in whole.limits():
+            columns += [-getattr(side, couples) for side in (pair.certain, pair.possible)]
+        for k in range(shared.bit_length()):
+            if shared >> k & 1:
+                columns.append(-((doubtful >> np.uint64(k)) & np.uint64(1)).astype(float))
         return np.stack(columns, axis=1)
+
+
+def shared_bits(whole: Whole) -> int:
+    """The bits that rules of several groups set: one rule on every part."""
+    seen = shared = 0
+    for group in whole.groups:
+        own = 0
+        for rule in group.rules:
+            own |= whole.rules.bit(rule)
+        seen, shared = seen | own, shared | (seen & own)
+    return shared
 
 
 def group_tables(whole: Whole, made: tuple[Criterion, ...]) -> list[Table]:

@@ -43,12 +43,16 @@ def scalars(
     tune_classes: Table,
     tastes: Table,
     present: Any = None,
+    bases: frozenset[str | None] = frozenset(),
 ) -> dict[str, Scalar]:
-    """Every fact of the question by name. `present` is the fitted shock as a Shock, if known."""
+    """Every fact of the question by name. `present` is the fitted shock as a Shock, if known;
+    `bases` are those that the shocks' mass limits are stated on (None: unknown)."""
     facts = _flatten("bike", bike)
     facts |= _flatten("rider", rider)
     facts |= _bike(bike, present)
-    facts |= _rider(rider, tastes, bike)
+    if bike.limits.rider_mass_kg.known:
+        bases |= {bike.limits.rider_mass_basis}
+    facts |= _rider(rider, tastes, bases)
     facts |= _wishes(wishes)
     facts["classes"] = Scalar(class_ranges(tune_classes))
     return facts
@@ -194,23 +198,22 @@ def _loose(low: float, high: float) -> Quantity:
     return Quantity(low, high, "exact" if low == high else "measured")
 
 
-def _rider(rider: Rider, tastes: Table, bike: Bike) -> dict[str, Scalar]:
+def _rider(rider: Rider, tastes: Table, bases: frozenset[str | None]) -> dict[str, Scalar]:
     out: dict[str, Scalar] = {}
     with_kit = rider.mass_with_kit_kg
     if not with_kit.known and rider.mass_kg.known:
         with_kit = _loose(rider.mass_kg.low, rider.mass_kg.high / KIT_SHARE)
         out["rider_mass_with_kit_kg"] = Scalar.of(with_kit)
-    basis = bike.limits.rider_mass_basis
     if not rider.mass_kg.known:
         out["rider_mass_kg"] = Scalar.of(
             Quantity(KIT_SHARE * with_kit.low, with_kit.high, with_kit.kind)
             if with_kit.kind == "range"
             else _loose(KIT_SHARE * with_kit.low, with_kit.high)
         )
-    limited = bike.limits.rider_mass_kg.known
-    if not limited or basis not in ("rider", None):
+    # What no limit is stated on is not asked about.
+    if not bases & {"rider", None}:
         out["rider_mass_kg"] = Scalar((with_kit.mid,))
-    if not limited or basis not in ("whole system", None):
+    if not bases & {"whole system", None}:
         out["rider_bike_mass_kg"] = Scalar((15.0,))
     rows = [k for k, word in enumerate(tastes.keys()) if rider.taste in (None, word)]
     for name in ("rebound_ratio", "compression_ratio"):

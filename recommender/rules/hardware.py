@@ -65,7 +65,7 @@ def end_width_over_gap_mm(end_kit_width_mm: Any, shock_end_gap_mm: Any) -> Any:
 
 
 @rule(
-    "hardware width", "limit", "mm", standing="mem", each="end",
+    "hardware width", "limit", "mm", scale=0.1, standing="mem", each="end",
     says="at the {end} end the sleeve of {end_kit_width_mm} mm is {short} mm outside what a gap of "
     "{shock_end_gap_mm} mm takes",
     fix="a sleeve {shock_end_gap_mm} mm wide",
@@ -81,7 +81,7 @@ def hardware_width(
 
 
 @rule(
-    "hardware bore", "limit", "mm", standing="mem", each="end",
+    "hardware bore", "limit", "mm", scale=0.1, standing="mem", each="end",
     says="at the {end} end the bore of {end_kit_bore_mm} mm is {short} mm outside what a bolt of "
     "{shock_end_bolt_mm} mm takes",
     fix="a sleeve for a {shock_end_bolt_mm} mm bolt",
@@ -106,7 +106,7 @@ def bolt_length(
 
 
 @rule(
-    "eye against gap", "limit", "mm", standing="part maker", each="end",
+    "eye against gap", "limit", "mm", scale=0.1, standing="part maker", each="end",
     says="the shock's {end} eye is {shock_end_eye_width_mm} mm wide, {short} mm more than the "
     "frame's gap of {shock_end_gap_mm} mm takes",
     rises=("shock_end_gap_mm",), falls=("shock_end_eye_width_mm",),
@@ -119,7 +119,7 @@ def eye_against_gap(
 
 
 @rule(
-    "eye against sleeve", "limit", "mm", standing="part maker", each="end",
+    "eye against sleeve", "limit", "mm", scale=0.1, standing="part maker", each="end",
     says="the shock's {end} eye is {shock_end_eye_width_mm} mm wide, {short} mm wider than the "
     "sleeve of {end_kit_width_mm} mm",
     fix="a sleeve at least {shock_end_eye_width_mm} mm wide",
@@ -134,7 +134,7 @@ def eye_against_sleeve(
 
 
 @rule(
-    "bushing in the eye", "limit", "mm", standing="part maker", each="end",
+    "bushing in the eye", "limit", "mm", scale=0.1, standing="part maker", each="end",
     says="the kit's bushing of {end_kit_bushing_diameter_mm} mm does not suit the {end} eye's bore "
     "of {shock_end_eye_bore_mm} mm",
     fix="a bushing for an eye of {shock_end_eye_bore_mm} mm",
@@ -152,7 +152,7 @@ def bushing_in_eye(
 
 
 @rule(
-    "sleeve diameter", "limit", "mm", standing="cp", each="end",
+    "sleeve diameter", "limit", "mm", scale=0.1, standing="cp", each="end",
     says="at the {end} end the shock takes a sleeve of {shock_end_sleeve_diameter_mm} mm outside "
     "diameter, this one has {end_kit_sleeve_diameter_mm} mm",
     fix="a sleeve for a {shock_end_sleeve_diameter_mm} mm bushing",
@@ -188,7 +188,7 @@ def hardware_on_offer(end_kit_made: Any) -> Any:
 
 
 @rule(
-    "trunnion width", "limit", "mm", standing="mem",
+    "trunnion width", "limit", "mm", scale=0.1, standing="mem",
     says="the trunnion head of {shock_trunnion_width_mm} mm is {short} mm outside what the frame's "
     "{bike_head_trunnion_width_mm} mm takes",
 )  # fmt: skip

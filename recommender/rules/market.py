@@ -61,7 +61,10 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
         shocks=shocks,
         present=present,
         scalars=MappingProxyType(
-            scalars(bike, rider, wishes, catalogue.tune_classes, catalogue.tastes, fitted)
+            scalars(
+                bike, rider, wishes, catalogue.tune_classes, catalogue.tastes, fitted,
+                _limit_bases(shocks),
+            )
         ),
         kits=kit_options(catalogue.kits, now, bike, job_works, rates),
         tunes=tune_options(
@@ -80,6 +83,13 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
         shock_price=_free_if_fitted(converted(shocks, rates), present),
         order_minimum=_minimums(catalogue.suppliers, rates),
     )  # fmt: skip
+
+
+def _limit_bases(shocks: Table) -> frozenset[str | None]:
+    """What the shocks' mass limits are stated on."""
+    basis, limited = shocks.choice("rider_mass_limit_basis"), shocks.number("rider_mass_limit_kg")
+    codes = np.unique(basis.codes[limited.is_known]).tolist()
+    return frozenset(None if code < 0 else basis.values[code] for code in codes)
 
 
 def fitted_shock(question: Question, catalogue: Catalogue) -> Shock | None:

@@ -76,11 +76,14 @@ def limited_mass_kg(
     rider_bike_mass_kg: Any,
 ) -> Any:
     """The mass that the frame's limit is about, on the limit's own basis."""
-    basis = bike_limits_rider_mass_basis
-    whole = rider_mass_with_kit_kg + rider_bike_mass_kg
-    return np.where(
-        basis == RIDER, rider_mass_kg, np.where(basis == WITH_KIT, rider_mass_with_kit_kg, whole)
+    return _on_basis(
+        bike_limits_rider_mass_basis, rider_mass_kg, rider_mass_with_kit_kg, rider_bike_mass_kg
     )
+
+
+def _on_basis(basis: Any, rider: Any, with_kit: Any, bike: Any) -> Any:
+    whole = with_kit + bike
+    return np.where(basis == RIDER, rider, np.where(basis == WITH_KIT, with_kit, whole))
 
 
 @rule(
@@ -92,14 +95,27 @@ def frame_mass_limit(limited_mass_kg: Any, bike_limits_rider_mass_kg: Any) -> An
     return bike_limits_rider_mass_kg - limited_mass_kg
 
 
+@figure("kg")
+def shock_limited_mass_kg(
+    shock_rider_mass_limit_basis: Any,
+    rider_mass_kg: Any,
+    rider_mass_with_kit_kg: Any,
+    rider_bike_mass_kg: Any,
+) -> Any:
+    """The mass that the shock's limit is about, on the limit's own basis."""
+    return _on_basis(
+        shock_rider_mass_limit_basis, rider_mass_kg, rider_mass_with_kit_kg, rider_bike_mass_kg
+    )
+
+
 @rule(
     "shock's mass limit", "limit", "kg", standing="shock maker",
-    says="the rider's {rider_mass_with_kit_kg} kg with kit is {short} kg over the shock's limit of "
-    "{shock_rider_mass_limit_kg} kg",
+    says="{shock_limited_mass_kg} kg is {short} kg over the shock's limit of "
+    "{shock_rider_mass_limit_kg} kg ({shock_rider_mass_limit_basis})",
 )  # fmt: skip
-def shock_mass_limit(rider_mass_with_kit_kg: Any, shock_rider_mass_limit_kg: Any) -> Any:
+def shock_mass_limit(shock_limited_mass_kg: Any, shock_rider_mass_limit_kg: Any) -> Any:
     # A manual that is silent states no limit, so blank is filled with the field's upper bound.
-    return shock_rider_mass_limit_kg - rider_mass_with_kit_kg
+    return shock_rider_mass_limit_kg - shock_limited_mass_kg
 
 
 @rule(

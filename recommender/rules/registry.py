@@ -9,9 +9,10 @@ whole columns.
 
 import inspect
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
+from types import MappingProxyType
 from typing import Any, Literal
 
 import numpy as np
@@ -28,6 +29,14 @@ Facts of bike, rider and wishes are scalars; a fact's first word(s) name its ent
 PARTS = ("shock", "stroke", "spring", "tune", "head_kit", "shaft_kit")
 """The entities that are bought or paid for: each has a price, mass, days and place of work."""
 
+SCALES: Mapping[str, float] = MappingProxyType({
+    "": 1.0, "mm": 1.0, "psi": 10.0, "kg": 5.0, "percent": 1.0, "count": 1.0, "n_s_per_m": 500.0,
+    "money": 50.0, "g": 50.0, "days": 1.0,
+})  # fmt: skip
+"""What counts as one step off in each unit, so that shortfalls in different units compare: about
+what one would change at a time (a gauge's mark, a posture's kilograms, a click of an adjuster).
+From memory; a rule whose parts are made finer, or whose steps are wider, states its own."""
+
 INAPPLICABLE = np.inf
 """Margin of a rule that says nothing about this shock (coil rules on an air shock)."""
 
@@ -37,7 +46,8 @@ class Rule:
     """One rule as the engine sees it.
 
     `says` is the sentence when it is broken, `fix` the least change in words; both are templates
-    whose fields are facts, figures, or `short` (the amount missing). `couples` names the sum over
+    whose fields are facts, figures, or `short` (the amount missing). `scale` is one step off, in
+    the rule's unit: shortfalls are compared over it. `couples` names the sum over
     parts that the rule reads ('price', 'mass'); such rules tie no choices together. `bit` names
     the bit that the rule sets: rules made once per part share one. `springs` limits the rule to
     shocks of one spring kind. `rises` and `falls` name (by prefix) facts along which the margin
@@ -92,7 +102,7 @@ def rule(
     standing: str,
     says: str,
     fix: str = "",
-    scale: float = 1.0,
+    scale: float | None = None,
     categorical: bool = False,
     wish: str = "",
     couples: str = "",
@@ -101,14 +111,16 @@ def rule(
     rises: tuple[str, ...] = (),
     falls: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Registers a rule. `each='end'` makes one per shock end, `each='part'` one per part:
-    the word 'end' or 'part' in a parameter's name stands for each of them in turn."""
+    """Registers a rule; `scale` None takes its unit's. `each='end'` makes one per shock end,
+    `each='part'` one per part: the word 'end' or 'part' in a parameter's name stands for each of
+    them in turn."""
 
     def register(function: Callable[..., Any]) -> Callable[..., Any]:
         reads = tuple(inspect.signature(function).parameters)
         made = Rule(
             name, kind, unit, standing, says, fix, function, reads, name,
-            scale, categorical, wish, couples, springs, "", rises, falls,
+            SCALES[unit] if scale is None else scale, categorical, wish, couples, springs, "",
+            rises, falls,
         )  # fmt: skip
         for one in _spread(made, each):
             if one.name in RULES:

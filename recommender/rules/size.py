@@ -103,7 +103,7 @@ def stroke_ceiling_mm(shock_length_mm: Any, bike_sizes: Any) -> Any:
 
 
 @rule(
-    "stroke ceiling", "limit", "mm", standing="frame maker",
+    "stroke ceiling", "limit", "mm", scale=2.5, standing="frame maker",
     says="stroke {stroke_mm} mm is {short} mm over the ceiling of {stroke_ceiling_mm} mm",
 )  # fmt: skip
 def stroke_ceiling(stroke_mm: Any, stroke_ceiling_mm: Any) -> Any:
@@ -117,7 +117,7 @@ def linkage_compression_mm(stroke_mm: Any, length_difference_mm: Any) -> Any:
 
 
 @rule(
-    "linkage stop", "limit", "mm", standing="frame maker",
+    "linkage stop", "limit", "mm", scale=2.5, standing="frame maker",
     says="at full stroke the linkage is compressed by {linkage_compression_mm} mm, {short} mm past "
     "its stop at {bike_linkage_stop_mm} mm",
 )  # fmt: skip

@@ -100,7 +100,7 @@ def spring_suits(shock_spring_kind: Any, spring_is_coil: Any) -> Any:
 
 
 @rule(
-    "spring travel", "limit", "mm", standing="part maker", springs="coil",
+    "spring travel", "limit", "mm", scale=2.5, standing="part maker", springs="coil",
     says="the coil binds: its usable travel of {spring_usable_travel_mm} mm is {short} mm less "
     "than stroke {stroke_mm} mm with preload {preload_mm} mm",
     fix="a spring with more usable travel",
@@ -115,7 +115,7 @@ def spring_travel(
 
 
 @rule(
-    "spring diameter", "limit", "mm", standing="part maker", springs="coil",
+    "spring diameter", "limit", "mm", scale=0.1, standing="part maker", springs="coil",
     says="the spring's inner diameter of {spring_inner_diameter_mm} mm does not sit on the shock's "
     "{shock_spring_seat_mm} mm seat",
     fix="a spring for a {shock_spring_seat_mm} mm seat",
@@ -129,7 +129,7 @@ def spring_diameter(
 
 
 @rule(
-    "spring length", "limit", "mm", standing="shock maker", springs="coil",
+    "spring length", "limit", "mm", scale=5.0, standing="shock maker", springs="coil",
     says="a spring {spring_free_length_mm} mm long is {short} mm outside what the collar reaches "
     "({shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm)",
     fix="a spring {shock_spring_length_min_mm} to {shock_spring_length_max_mm} mm long",

@@ -13,7 +13,7 @@ from recommender.rules.waiting import WAITS
 
 
 @rule(
-    "wish: travel", "wish", "mm", standing="rider", wish="travel_mm",
+    "wish: travel", "wish", "mm", scale=5.0, standing="rider", wish="travel_mm",
     says="{travel_mm} mm of travel is {short} mm outside the {wish_travel_low_mm} to "
     "{wish_travel_high_mm} mm wished for",
 )  # fmt: skip
@@ -83,7 +83,7 @@ def remote(shock_remote_lockout: Any, wish_remote: Any) -> Any:
 
 
 @rule(
-    "wish: reserve", "wish", "mm", standing="rider", wish="reserve_mm",
+    "wish: reserve", "wish", "mm", scale=10.0, standing="rider", wish="reserve_mm",
     says="a bottom-out reserve of {reserve_mm} mm is {short} mm less than the {wish_reserve_mm} mm "
     "wished for",
 )  # fmt: skip

@@ -1,7 +1,8 @@
 """The bundles of one shock: its completions that break nothing, enumerated by python-constraint.
 
-Entries that another makes needless (same or better in points, price, mass, days and work) are left
-out within equal values of what the joint rules read, so the best bundle is always among them.
+Entries that another makes needless (same or better in points, price, mass, days and work, and in
+every end of what a limit is set on) are left out within equal values of what the joint rules read,
+so the best bundle is always among them.
 """
 
 from collections.abc import Callable

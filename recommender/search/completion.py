@@ -111,6 +111,16 @@ class Completion:
         fact = self.frames.fact(name)
         return fact.loose is not None and bool(fact.high[0] - fact.low[0] >= blank_span(name))
 
+    @cached_property
+    def labels(self) -> tuple[str, ...]:
+        """Keys of all options chosen; of the strokes the setting."""
+        return tuple(
+            f"{self.number('stroke_mm'):09.3f}" if name == "stroke"
+            else str(int(self.number("clocking_turned"))) if name == "clocking"
+            else self.label(name)
+            for name in CHOICES
+        )  # fmt: skip
+
     def label(self, name: str) -> str:
         """Key of the option chosen, as the catalogue or the market calls it."""
         row = int(self._option(name).row[0])
@@ -129,12 +139,17 @@ def _codes(fact: Scalar | Fact) -> tuple[int, ...]:
     return tuple(dict.fromkeys(int(corner[0]) for corner in fact.corners))
 
 
-def least_broken(whole: Whole, short: list[Floats]) -> Completion:
-    """The completion with fewest certainly broken rules; of these one with fewest parts that nobody
-    sells, since any other tells an amount; then least shortfall; then first.
+MOST_SHORT, NO_AMOUNT = 1e6, 1e9
+"""Shortfalls are counted up to so much in their unit; and what a rule without an amount counts."""
 
-    Where nothing is certainly broken it is the one with fewest rules in doubt. `short` is
-    `shortfalls` of any shock of the same batch.
+
+def least_broken(whole: Whole, short: list[Floats]) -> Completion:
+    """The completion with fewest certainly broken rules; of these the one that falls least short,
+    each rule's shortfall over its scale; then the first by its parts' names.
+
+    A rule without an amount (a wrong word, a part that nobody sells) falls short by more than any
+    amount. Where nothing is certainly broken it is the completion with fewest rules in doubt.
+    `short` is `shortfalls` of any shock of the same batch.
     """
     lists = []
     for group in range(len(whole.groups)):
@@ -162,24 +177,22 @@ def _least(
     missing = np.zeros(len(sets))
     for table, rows in zip(short, choice, strict=True):
         missing += table[rows]
-    for couples, _, limit in whole.limits():
+    for (couples, _, limit), rule in zip(whole.limits(), whole.rules.couplings, strict=True):
         found = sum(
             getattr(pair.certain, couples)[rows]
             for pair, rows in zip(whole.tables, choice, strict=True)
         )
-        missing += np.clip(found - limit, 0.0, None)
-    keys = [missing, np.bitwise_count(sets & _offers(whole)), np.bitwise_count(sets)]
+        missing += np.clip(found - limit, 0.0, MOST_SHORT) / rule.scale
+    # Sums of shortfalls differ in their last digits by the order of adding: those count as equal.
+    keys = [np.round(missing, 9), np.bitwise_count(sets)]
     if doubts:
-        doubtful = completion_sets(whole, choice, certain=False)
-        keys[1:1] = [np.bitwise_count(doubtful & _offers(whole)), np.bitwise_count(doubtful)]
-    best = int(np.lexsort((*reversed(choice), *keys))[0])
-    return Completion(whole, tuple(int(rows[best]) for rows in choice)), int(sets[best])
-
-
-def _offers(whole: Whole) -> np.uint64:
-    """The bits of parts that nobody sells."""
-    made = {rule.bit for group in whole.groups for rule in group.rules if rule.kind == "offer"}
-    return np.uint64(sum(1 << k for k, name in enumerate(whole.rules.bits) if name in made))
+        keys.insert(1, np.bitwise_count(completion_sets(whole, choice, certain=False)))
+    least = np.arange(len(sets))
+    for key in reversed(keys):
+        least = least[key[least] == key[least].min()]
+    named = [Completion(whole, tuple(int(rows[k]) for rows in choice)) for k in least.tolist()]
+    best = min(named, key=lambda one: (one.labels, one.choice))
+    return best, int(sets[least[named.index(best)]])
 
 
 def shortfalls(whole: Whole) -> list[Floats]:
@@ -192,7 +205,10 @@ def shortfalls(whole: Whole) -> list[Floats]:
         for rule in group.rules:
             got = margin(frames, rule)
             # A wrong word has no amount: any near miss is told before it.
-            amount = 1e6 if rule.categorical else np.clip(-got.high, 0.0, 1e6) / rule.scale
+            amount = (
+                NO_AMOUNT if rule.categorical
+                else np.clip(-got.high, 0.0, MOST_SHORT) / rule.scale
+            )  # fmt: skip
             short = np.where(got.certain, amount, 0.0)
             rows = frames.rows_of(group.choices, got.choices)
             total += short if rows is None else short[rows]

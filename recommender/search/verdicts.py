@@ -56,6 +56,14 @@ class Part:
         """Each owner's smallest union of sets, one of every factor."""
         return least_union([p.possible if possible else p.certain for p in self.factors])
 
+    def always(self) -> Sets:
+        """The rules that each shock as mounted breaks for certain whatever is chosen."""
+        out = np.zeros(len(self.shock), np.uint64)
+        for one in self.shared:
+            family = one.pair.certain
+            out |= np.bitwise_and.reduceat(family.sets, family.start)[one.index]
+        return out
+
     def of(self, row: int) -> list[tuple[list[int], list[int]]]:
         """One shock's factors: its (certain, possible) families of sets."""
         return [
@@ -89,6 +97,15 @@ class Verdicts:
         shocks, part, row = self._place
         first, last = np.searchsorted(shocks, (shock, shock + 1)).tolist()
         return [self.parts[int(part[k])].of(int(row[k])) for k in range(first, last)]
+
+    @cached_property
+    def always(self) -> Sets:
+        """The rules that each shock breaks for certain however it is mounted, whatever is chosen:
+        part of every account of it."""
+        out = np.full(len(self.state), ~np.uint64(0))
+        for part in self.parts:
+            np.bitwise_and.at(out, part.shock, part.always())
+        return out
 
     def count(self, state: int) -> int:
         return int((self.state == state).sum())

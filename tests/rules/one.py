@@ -45,6 +45,7 @@ USUAL: dict[str, Any] = {
     "shock_head_mount": EYELET, "shock_head_eye": BUSHING, "shock_shaft_eye": BUSHING,
     "shock_eyelet_axis": PARALLEL, "shock_eyelet_turnable": NO, "shock_end_for_end": NO,
     "shock_remote_lockout": NO, "shock_rider_mass_limit_kg": 120.0,
+    "shock_rider_mass_limit_basis": 1,
     "shock_head_gap_mm": 22.0, "shock_head_bolt_mm": 8.0, "shock_head_carbon": NO,
     "shock_head_grip_mm": 30.0, "shock_head_eye_width_mm": 12.7, "shock_head_eye_bore_mm": 15.0,
     "shock_head_sleeve_diameter_mm": 12.7, "shock_trunnion_width_mm": 54.0,

@@ -54,6 +54,14 @@ def test_mass_on_the_limits_own_basis(basis: int, expected: float) -> None:
     assert margin("frame's mass limit", bike_limits_rider_mass_basis=basis) == expected
 
 
+@pytest.mark.parametrize(("basis", "expected"), [(0, 6.0), (1, 0.0), (2, -15.0)])
+def test_a_shock_makers_limit_has_a_basis_of_its_own(basis: int, expected: float) -> None:
+    """80 kg, whatever the frame's is stated on: body 74, with kit 80, whole system 95 kg."""
+    facts = {"shock_rider_mass_limit_kg": 80.0, "bike_limits_rider_mass_basis": 1}
+    got = margin("shock's mass limit", **facts, shock_rider_mass_limit_basis=basis)
+    assert got == expected
+
+
 def test_shock_maker_counts_kit() -> None:
     assert margin("shock's mass limit", shock_rider_mass_limit_kg=80.0) == 0
     assert margin("shock's mass limit", shock_rider_mass_limit_kg=75.0) == -5

@@ -131,9 +131,11 @@ class Own:
         side -= (bike["tyre"]["width_mm"] - bike["tyre"]["measured_width_mm"]) / 2
         axis = shock["eyelet_axis"] == bike["eyelet_axis"] or shock["eyelet_turnable"] == "yes"
         limit = shock.get("rider_mass_limit_kg")
+        # Nobody weighed the bike: it may be as heavy as any, 45 kg.
+        mass = RIDER + (45 if shock.get("rider_mass_limit_basis") == "whole system" else 0)
         off = min(abs(shock["length_mm"] - size["length_mm"]) for size in bike["sizes"])
         return bool(
-            off <= 1.0 and axis and side >= 4 and (limit is None or limit >= RIDER)
+            off <= 1.0 and axis and side >= 4 and (limit is None or limit >= mass)
             and (shock["spring_kind"] == "air" or bike["allows"]["coil"] == "yes")
             and (shock["remote_lockout"] == "no" or bike["allows"]["remote"] == "yes")
             and wishes.get("spring_kind", {}).get("must") in (None, shock["spring_kind"])

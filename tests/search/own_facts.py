@@ -188,7 +188,6 @@ def _masses(question: Question) -> dict[str, Leaf]:
     if not limits.rider_mass_kg.known:
         out["bike_limits_rider_mass_kg"] = Leaf((NO_LIMIT,))
         out["bike_limits_rider_mass_basis"] = Leaf((words.BASES.index("rider with kit"),))
-        out["rider_mass_kg"] = out["rider_bike_mass_kg"] = Leaf((10.0,))
     return out
 
 

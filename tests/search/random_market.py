@@ -23,6 +23,7 @@ CELLS = {
         "length_mm", "stroke_mm", "mass_g", "price", "head_eye_width_mm", "head_eye_bore_mm",
         "head_sleeve_diameter_mm", "shaft_eye_width_mm", "shaft_sleeve_diameter_mm",
         "body_head_up_mm", "body_middle_down_mm", "body_shaft_left_mm", "rider_mass_limit_kg",
+        "rider_mass_limit_basis",
         "pressure_min_psi", "pressure_max_psi", "chamber_cm3", "piston_area_mm2",
         "negative_chamber_cm3", "negative_area_mm2", "equalise_at_mm",
         "volume_spacer_cm3", "volume_spacers_max", "volume_spacer_price", "spring_seat_mm",

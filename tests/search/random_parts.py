@@ -97,6 +97,7 @@ def shock(rng: random.Random, key: str, trunnion: bool, sizes: Any) -> dict[str,
         "volume_spacers_max": rng.choice((0, 1, 2)),
         "pressure_max_psi": mostly(rng, 300, 150, 170),
         "rider_mass_limit_kg": mostly(rng, 130, None, 78),
+        "rider_mass_limit_basis": mostly(rng, "rider with kit", "rider", "whole system"),
     }
     if rng.random() < 0.08:
         facts |= {"head_eye": "bearing", "shaft_eye": "bearing"}

@@ -223,7 +223,8 @@ class Referee:
         low = own[0] + sum(getattr(part, what)[0] for part in parts)
         high = own[-1] + sum(getattr(part, what)[1] for part in parts)
         bit = self.bits[rule.bit]
-        return bit * (low > must + ZERO), bit * (high > must + ZERO)
+        most = must + ZERO * rule.scale
+        return bit * (low > most), bit * (high > most)
 
 
 class Ordering:

@@ -118,3 +118,16 @@ def test_days_of_a_job_that_nobody_told_may_be_many() -> None:
     assert states(usual(shocks=shocks, jobs=jobs(work_days=2)), days=6) == ["fits"]
     assert states(usual(shocks=shocks, jobs=jobs(work_days=2)), days=5) == ["ruled out"]
     assert states(usual(shocks=shocks, jobs=jobs(work_days="unknown")), days=30) == ["open"]
+
+
+@pytest.mark.parametrize(
+    ("basis", "expected"),
+    [("rider", "fits"), ("rider with kit", "ruled out"), ("whole system", "ruled out"),
+     ("unknown", "open"), (None, "ruled out")],
+)  # fmt: skip
+def test_a_shocks_mass_limit_is_judged_on_its_own_basis(basis: Any, expected: str) -> None:
+    """78 kg: body 75, with kit 80, with the bike 95 kg. Blank is the rider with kit."""
+    word = "" if basis == "unknown" else basis
+    assert states(usual(shocks=air(rider_mass_limit_kg=78, rider_mass_limit_basis=word))) == [
+        expected
+    ]

@@ -3,7 +3,8 @@
    Points are whole millionths, so their sums are exact. Rounding follows the program's own: to the
    nearest, exact halves to even. */
 const Engine = (() => {
-  const TOLERANCE = 1e-9;
+  /* What a margin may lack and still pass: 1e-9 of its rule's scale. */
+  const TOLERANCE = { budget: 50e-9, mass_g: 50e-9, days: 1e-9, travel_mm: 5e-9 };
   const ADJUSTERS = ["rebound", "low-speed compression", "high-speed compression", "lockout"];
   const KINDS = ["air", "coil"];
   const YES = 1;
@@ -106,20 +107,21 @@ const Engine = (() => {
   }
 
   /* Of a limit: 0 kept, 1 broken for some value, 2 broken for certain. */
-  const over = (limit, low, high) =>
-    limit === null ? 0 : low > limit + TOLERANCE ? 2 : high > limit + TOLERANCE ? 1 : 0;
+  const over = (limit, low, high, may) =>
+    limit === null ? 0 : low > limit + may ? 2 : high > limit + may ? 1 : 0;
 
   function daysBroken(wish, low, high) {
     if (wish.must === null) return 0;
-    const late = d => d > 0 && wish.must - d - 1 < -TOLERANCE;
+    const late = d => d > 0 && wish.must - d - 1 < -TOLERANCE.days;
     return late(low) ? 2 : late(high) ? 1 : 0;
   }
 
   function travelBroken(wish, low, high) {
     if (wish.must === null) return 0;
     const least = wish.must[0] ?? 0, most = wish.must[1] ?? 1e6;
-    if (high - least < -TOLERANCE || most - low < -TOLERANCE) return 2;
-    return low - least < -TOLERANCE || most - high < -TOLERANCE ? 1 : 0;
+    const may = -TOLERANCE.travel_mm;
+    if (high - least < may || most - low < may) return 2;
+    return low - least < may || most - high < may ? 1 : 0;
   }
 
   function kindBroken(wish, kind) {
@@ -297,8 +299,8 @@ const Engine = (() => {
       + points(rounded(t.price + rest.price - 1e-9, 2), rounded(t.mass + rest.mass - 1e-9, 0),
         waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
     shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], able), hopeless, t => {
-      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh);
-      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh);
+      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh, TOLERANCE.budget);
+      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh, TOLERANCE.mass_g);
       if (dear === 2 || heavy === 2) return;
       const code = way.allowed ? Number(way.allowed[t.at]) : 0;
       const doubt = bitCount(t.a) + bitCount(t.b) + bitCount(t.c) + bitCount(code)
@@ -323,8 +325,8 @@ const Engine = (() => {
   function nearest(shock, {ways, kind, adjust}, wishes) {
     let least = null;
     shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], () => true), () => false, t => {
-      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh);
-      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh);
+      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh, TOLERANCE.budget);
+      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh, TOLERANCE.mass_g);
       const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
         + (adjust === 2);
       if (least && (count > least.count || (count === least.count && t.priceLow >= least.price))) return;
