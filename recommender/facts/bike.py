@@ -190,8 +190,8 @@ class Sleeve(Row):
     bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
     diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
     condition: Annotated[str | None, Choice(words.WEAR)] = None
-    mass_g: Annotated[Quantity, Number("g", 0.0, 100.0)] = Field(
-        UNKNOWN, description="with its bushing; at a trunnion head the frame's two bolts"
+    mass_g: Annotated[Quantity, Number("g", 0.0, 60.0)] = Field(
+        UNKNOWN, description="alone; at a trunnion head the frame's two bolts. At most 60: [mem]"
     )
 
 

@@ -47,7 +47,7 @@ class Scalar:
 
 _BLANK: tuple[tuple[str, float, int], ...] = (
     ("_price", 50_000.0, -1), ("_labour", 50_000.0, -1), ("_days", 300.0, -1),
-    ("_kit_mass_g", 100.0, -1), ("_mass_g", 1000.0, -1),
+    ("_mass_g", 1000.0, -1),
     ("_pressure_min_psi", 450.0, 0), ("_pressure_max_psi", 450.0, -1),
 )  # fmt: skip
 """Facts whose blank has no middle worth scoring by: name's ending, the width from which an interval
@@ -55,8 +55,14 @@ is a blank, and the end that counts. What nobody priced is scored as dear, slow 
 that nobody told limits nothing."""
 
 
+_UNWEIGHED = ("_kit_mass_g", 60.0)
+"""A sleeve on the bike that nobody weighed: scored at its middle, a usual one's, but not told."""
+
+
 def blank_span(name: str) -> float:
-    """The width from which on a fact's interval stands for a blank; infinite: it has a middle."""
+    """The width from which on a fact's interval stands for a blank; infinite: none does."""
+    if name.endswith(_UNWEIGHED[0]):
+        return _UNWEIGHED[1]
     return next((span for ending, span, _ in _BLANK if name.endswith(ending)), np.inf)
 
 
