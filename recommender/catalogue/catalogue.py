@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from recommender.catalogue.check import check_tables
-from recommender.catalogue.columns import Table
+from recommender.catalogue.columns import ChoiceColumn, Table
 from recommender.catalogue.frames import FrameFile, read_frames
-from recommender.catalogue.read import largest, parse_table
+from recommender.catalogue.read import largest, parsed
 from recommender.catalogue.source import read_bytes
 from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput, Problem
@@ -51,18 +51,31 @@ def read_catalogue(folder: Path) -> Catalogue:
         try:
             data = read_bytes(path, largest(name))
             digests[path.name] = hashlib.sha256(data).digest()
-            tables[name] = parse_table(data, str(path), name)
+            table, faults = parsed(data, str(path), name)
+            problems.extend(faults)
+            if _whole(table, faults):
+                tables[name] = table
         except BadInput as bad:
             problems.extend(bad.problems)
     try:
         frames = read_frames(folder / "frames")
     except BadInput as bad:
         problems.extend(bad.problems)
-    problems.extend(check_tables(tables))
+    told = {(one.file, one.row, one.column) for one in problems}
+    found = check_tables(tables)
+    problems += [one for one in found if (one.file, one.row, one.column) not in told]
     if problems:
-        raise BadInput(problems)
+        files = list(dict.fromkeys(one.file for one in problems))
+        raise BadInput(sorted(problems, key=lambda one: files.index(one.file)))
     digests.update({f"frames/{frame.id}.toml": frame.digest for frame in frames.values()})
     whole = hashlib.sha256()
     for file in sorted(digests):
         whole.update(file.encode() + b"\0" + digests[file])
     return Catalogue(**tables, frames=frames, folder=folder, digest=whole.hexdigest())
+
+
+def _whole(table: Table, faults: list[Problem]) -> bool:
+    """Whether no row is missing, so that other tables, and words that must be there, can be looked
+    up in it though some cells are wrong."""
+    keyed = isinstance(table.columns[table.key], ChoiceColumn)
+    return all(one.column and not (keyed and one.column == table.key) for one in faults)

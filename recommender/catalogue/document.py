@@ -3,24 +3,25 @@
 A document stays a nested mapping until it is validated, so that one can stand under another.
 """
 
-import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
 from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
+from recommender.catalogue.toml_fault import fault_of
 from recommender.catalogue.wording import message_of
-from recommender.facts.fields import field_of, numbers, unknown_field
+from recommender.facts.fields import field_of, numbers, plains, unknown_field
+from recommender.facts.plain import Plain
 from recommender.facts.problems import BadInput, Problem, shorten
 from recommender.facts.quantity import Quantity, nearest
 
 LARGEST = MEBIBYTE
 Model = TypeVar("Model", bound=BaseModel)
 Raw = Mapping[str, Any]
-_PLACE = re.compile(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)
+_LIMITS = ("must", "prefer", "low", "high")
 
 
 def read_toml(path: Path) -> tuple[dict[str, Any], bytes]:
@@ -30,14 +31,8 @@ def read_toml(path: Path) -> tuple[dict[str, Any], bytes]:
     text = decode(data, file)
     try:
         return tomllib.loads(text), data
-    except RecursionError:
-        raise BadInput([Problem(file, "nested too deeply")]) from None
-    except ValueError as error:  # TOMLDecodeError, and numbers too long for int()
-        match = _PLACE.match(str(error))
-        told, line, column = match.groups() if match else (str(error), None, None)
-        row = int(line) if line else len(text.splitlines()) if match else None
-        place = f" (column {column})" if column else ""
-        raise BadInput([Problem(file, f"not valid TOML: {told}{place}", row=row)]) from None
+    except (ValueError, RecursionError) as error:
+        raise BadInput([fault_of(error, text, file)]) from None
 
 
 def top_tables(
@@ -53,6 +48,8 @@ def top_tables(
             problems.append(Problem(file, message, column=shorten(name)))
         elif not isinstance(value, Mapping):
             message = f"a table [{name}] is wanted"
+            if isinstance(value, list):
+                message += f", not a list: write [{name}] with one pair of brackets, once"
             problems.append(Problem(file, message, column=name, value=shown(value)))
         else:
             tables[name] = value
@@ -88,9 +85,16 @@ def canonical(
         except ValueError as error:
             problems.append(Problem(file, str(error), column=place, value=shown(value)))
             continue
-        annotation = model.model_fields[field].annotation
-        out[field], more = _nested(out[field], annotation, place, file)
+        more: list[Problem] = []
+        plain = plains(model).get(field)
+        if plain:
+            out[field], more = _plain(out[field], plain, unit, place, file)
+        if not more:
+            annotation = model.model_fields[field].annotation
+            out[field], more = _nested(out[field], annotation, place, file)
         problems.extend(more)
+        if more and (plain or isinstance(out[field], list)):
+            del out[field]
     return out, problems
 
 
@@ -142,6 +146,29 @@ def shown(value: Any) -> str | None:
         return "a very long number"
 
 
+def _plain(
+    value: Any, plain: Plain, unit: str | None, place: str, file: str
+) -> tuple[Any, list[Problem]]:
+    """The value with its plain numbers in the field's unit: alone, in a list, or the limits of a
+    wish or a range."""
+    if isinstance(value, list):
+        steps: list[tuple[Any, str]] = [(k, f"{place}[{k + 1}]") for k in range(len(value))]
+        out: Any = list(value)
+    elif isinstance(value, Mapping):
+        steps = [(key, f"{place}.{key}") for key in _LIMITS if key in value]
+        out = dict(value)
+    else:
+        try:
+            return plain.parse(value, unit), []
+        except ValueError as error:
+            return value, [Problem(file, str(error), column=place, value=shown(value))]
+    problems: list[Problem] = []
+    for key, where in steps:
+        out[key], more = _plain(value[key], plain, unit, where, file)
+        problems.extend(more)
+    return out, problems
+
+
 def _nested(value: Any, annotation: Any, place: str, file: str) -> tuple[Any, list[Problem]]:
     """A field's value with the tables inside it made canonical."""
     sub = _model_in(annotation)
@@ -149,13 +176,13 @@ def _nested(value: Any, annotation: Any, place: str, file: str) -> tuple[Any, li
         return canonical(value, sub, place, file)
     if isinstance(value, list) and sub is not None:
         items: list[Any] = []
-        problems: list[Problem] = []
+        problems = _no_tables(value, sub, place, file) if _is_list(annotation) else []
         for i, item in enumerate(value):
             inner: Any = item
             more: list[Problem] = []
             if isinstance(item, Mapping):
                 inner, more = canonical(item, sub, f"{place}[{i + 1}]", file)
-            elif isinstance(item, bool):
+            elif isinstance(item, bool) and not problems:
                 more = [_no_number(item, f"{place}[{i + 1}]", file)]
             problems.extend(more)
             items.append(inner)
@@ -168,6 +195,25 @@ def _nested(value: Any, annotation: Any, place: str, file: str) -> tuple[Any, li
         if wants_number and isinstance(item, bool)
     ]
     return value, problems
+
+
+def _no_tables(
+    value: list[Any], model: type[BaseModel], place: str, file: str
+) -> list[Problem]:
+    """The items of a list of tables that are none: the first, and how many like it."""
+    wrong = [i for i, item in enumerate(value) if not isinstance(item, Mapping)]
+    if not wrong:
+        return []
+    fields = ", ".join(f"{name} = ..." for name in model.model_fields)
+    rest = f"; {len(wrong) - 1} more entries likewise" if len(wrong) > 1 else ""
+    message = f"a table of fields is wanted: {{ {fields} }}{rest}"
+    where = f"{place}[{wrong[0] + 1}]"
+    return [Problem(file, message, column=where, value=shown(value[wrong[0]]))]
+
+
+def _is_list(annotation: Any) -> bool:
+    """Whether the field takes a list of tables."""
+    return get_origin(annotation) is tuple or any(map(_is_list, get_args(annotation)))
 
 
 def _no_number(value: bool, place: str, file: str) -> Problem:

@@ -59,6 +59,7 @@ def read_question(
             continue
         digest.update(len(data).to_bytes(8, "big") + data)
         tables, more = top_tables(raw, TABLES, file)
+        unread = unread or ("bike" in raw and "bike" not in tables)
         problems.extend(more)
         for name, table in tables.items():
             if name in found:

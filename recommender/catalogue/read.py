@@ -15,6 +15,7 @@ from recommender.catalogue.rows import Chunk, header_of, read_fast, read_slow
 from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
 from recommender.facts.fields import choice_of, numbers, text_of
 from recommender.facts.parts import OPTIONAL, TABLES, Row
+from recommender.facts.problems import BadInput, Problem
 
 LARGEST = 512 * MEBIBYTE
 LARGEST_SMALL = 64 * MEBIBYTE
@@ -39,6 +40,15 @@ def largest(name: str) -> int:
 
 def parse_table(data: bytes, file: str, name: str) -> Table:
     """As `read_table`, from the bytes of the file."""
+    table, problems = parsed(data, file, name)
+    if problems:
+        raise BadInput(problems)
+    return table
+
+
+def parsed(data: bytes, file: str, name: str) -> tuple[Table, list[Problem]]:
+    """The table as far as its cells could be read, what could not stands as unknown; and every
+    problem. Raises BadInput where there is no header to read by."""
     model, key = _MODELS[name]
     faults = Faults(file)
     names = header_of(decode(data, file), faults)
@@ -54,8 +64,7 @@ def parse_table(data: bytes, file: str, name: str) -> Table:
         _check_keys(table, found[key], faults)
     if name == "shocks" and len(table) == 0 and not faults:
         faults.add("the catalogue holds no shock: no row follows the header")
-    faults.stop()
-    return table
+    return table, faults.problems()
 
 
 def _typed(

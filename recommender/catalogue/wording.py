@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from recommender.facts.fields import pattern_meaning
+from recommender.facts.quantity import TOO_LARGE
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -15,6 +16,8 @@ def message_of(fault: "ErrorDetails") -> str:
         return str(context.get("error", fault["msg"]))
     if kind == "string_pattern_mismatch":
         return pattern_meaning(context["pattern"])
+    if kind == "float_type" and isinstance(fault["input"], int):
+        return TOO_LARGE
     if kind == "model_type":
         return _table_wanted(str(context.get("class_name", "")))
     template = _TEMPLATES.get(kind)

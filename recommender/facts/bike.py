@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 
 from recommender.facts import words
 from recommender.facts.parts import Mm, Row, Shock, Text, YesNo
+from recommender.facts.plain import Plain
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 Travel = Annotated[Quantity, Number("mm", 60.0, 260.0)]
@@ -42,8 +43,8 @@ class Size(Row):
 class Reading(Row):
     """One line of a measured leverage table."""
 
-    compression_mm: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False)]
-    wheel_travel_mm: Annotated[float, Field(ge=0, le=300, allow_inf_nan=False)]
+    compression_mm: Annotated[float, Field(ge=0, le=120, allow_inf_nan=False), Plain("mm")]
+    wheel_travel_mm: Annotated[float, Field(ge=0, le=300, allow_inf_nan=False), Plain("mm")]
 
 
 class LeverageFacts(Row):
@@ -57,7 +58,9 @@ class LeverageFacts(Row):
     ratio_start: Ratio = UNKNOWN
     ratio_end: Ratio = UNKNOWN
     table: tuple[Reading, ...] = ()
-    reading_error_mm: Annotated[float, Field(ge=0, le=10, allow_inf_nan=False)] = 0.5
+    reading_error_mm: Annotated[
+        float, Field(ge=0, le=10, allow_inf_nan=False), Plain("mm")
+    ] = 0.5
 
     @model_validator(mode="after")
     def _consistent(self) -> "LeverageFacts":

@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from recommender.facts.quantity import Choice, Number, nearest, split_unit
+from recommender.facts.plain import Plain
+from recommender.facts.quantity import Choice, Measured, Number, nearest, split_unit
 from recommender.facts.units import UNITS, units_of
 
 Kind = TypeVar("Kind")
@@ -45,6 +46,18 @@ def numbers(model: type[BaseModel]) -> Mapping[str, Number]:
     return MappingProxyType({name: number for name, number in found.items() if number})
 
 
+@cache
+def plains(model: type[BaseModel]) -> Mapping[str, Plain]:
+    """The model's fields of plain numbers in a unit, in its order."""
+    found = {name: _first(field, Plain) for name, field in model.model_fields.items()}
+    return MappingProxyType({name: plain for name, plain in found.items() if plain})
+
+
+def units(model: type[BaseModel]) -> Mapping[str, Measured]:
+    """Every field that a unit belongs to, with its declaration."""
+    return {**numbers(model), **plains(model)}
+
+
 def choice_of(field: FieldInfo) -> Choice | None:
     """The words the field takes, None for a field of another kind."""
     return _first(field, Choice)
@@ -62,7 +75,7 @@ def text_of(field: FieldInfo) -> Text:
 
 def unknown_field(name: str, model: type[BaseModel]) -> str:
     """Message for a name the model has no field for: its other units, or the nearest field."""
-    for field, number in numbers(model).items():
+    for field, number in units(model).items():
         stem = field.removesuffix(number.unit)
         if number.unit in UNITS and name.startswith(stem) and stem != field:
             accepted = ", ".join(stem + unit for unit in units_of(UNITS[number.unit][0]))
@@ -79,7 +92,7 @@ def field_of(name: str, model: type[BaseModel]) -> tuple[str, str | None] | None
     """Field and unit that a written name stands for: itself, or a field in another unit."""
     if name in model.model_fields:
         return name, None
-    return split_unit(name, numbers(model))
+    return split_unit(name, units(model))
 
 
 def pattern_meaning(pattern: str) -> str:

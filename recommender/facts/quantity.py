@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
@@ -21,7 +21,6 @@ UNKNOWN: Any = ""
 """Default of a field that may be left blank; validated into `Quantity` of kind 'unknown'."""
 
 
-
 def assumed(value: float) -> Any:
     """Default of a field that is taken as told where it is left blank; validated like any value."""
     return value
@@ -32,6 +31,7 @@ _WORD = r"[A-Za-z%°\"]\S*"
 _MEASURED = re.compile(rf"^\s*({_NUMBER})\s*(?:\+/-|\+-|±)\s*({_NUMBER})\s*({_WORD})?\s*$")
 _RANGE = re.compile(rf"^\s*({_NUMBER})\s*(?:\.\.|to)\s*({_NUMBER})\s*({_WORD})?\s*$")
 _EXACT = re.compile(rf"^\s*({_NUMBER})\s*({_WORD})?\s*$")
+TOO_LARGE = "the number is too large"
 _BLANK = frozenset({"", "unknown", "?"})
 _SPELLINGS = {
     '"': "in", "inch": "in", "inches": "in", "lbs": "lb", "kgs": "kg", "n/mm": "n_per_mm",
@@ -87,6 +87,11 @@ class Number:
     def wanted(self) -> str:
         return f"a number in {self.unit}" if self.unit in UNITS else "a plain number"
 
+    @property
+    def accepted(self) -> str:
+        """The ways of writing it, as a message lists them."""
+        return "12.5, '12.5 +/- 0.5', '10 to 15', blank for unknown"
+
     def parse(self, raw: Any, given_unit: str | None = None) -> Quantity:
         """Quantity in this field's unit; `given_unit` is the unit named by the field or column."""
         if isinstance(raw, Quantity):
@@ -94,7 +99,7 @@ class Number:
         if raw is None:
             return Quantity(self.low, self.high, "unknown")
         if isinstance(raw, int | float) and not isinstance(raw, bool):
-            value = _finite(raw)
+            value = finite(raw)
             return self._bounded(value, value, "exact", given_unit)
         if isinstance(raw, str):
             return self._parse_text(raw, given_unit)
@@ -105,15 +110,15 @@ class Number:
     def _parse_table(self, raw: Mapping[str, Any], given_unit: str | None) -> Quantity:
         keys = set(raw)
         if keys == {"value", "tolerance"}:
-            value, tolerance = _finite(raw["value"]), _finite(raw["tolerance"])
+            value, tolerance = finite(raw["value"]), finite(raw["tolerance"])
             return self._measured(value, tolerance, given_unit)
         if keys == {"low", "high", "kind"} and raw["kind"] in ("exact", "measured", "range"):
-            low, high = _finite(raw["low"]), _finite(raw["high"])
+            low, high = finite(raw["low"]), finite(raw["high"])
             if raw["kind"] == "exact" and low != high:
                 raise ValueError(f"an exact number has one value, not {low:g} to {high:g}")
             return self._bounded(low, high, raw["kind"], given_unit)
         if keys == {"from", "to"}:
-            return self._bounded(_finite(raw["from"]), _finite(raw["to"]), "range", given_unit)
+            return self._bounded(finite(raw["from"]), finite(raw["to"]), "range", given_unit)
         raise ValueError("accepted: {value, tolerance} if measured, {from, to} for a range")
 
     def _parse_text(self, raw: str, given_unit: str | None) -> Quantity:
@@ -132,7 +137,7 @@ class Number:
             unit = self._unit(match[2], given_unit)
             return self._bounded(float(match[1]), float(match[1]), "exact", unit)
         raise ValueError(
-            f"not {self.wanted}; accepted: 12.5, '12.5 +/- 0.5', '10 to 15', blank for unknown"
+            f"not {self.wanted}; accepted: {self.accepted}"
             f"{'; a decimal point is wanted, not a comma' if ',' in text else ''}"
         )
 
@@ -160,7 +165,7 @@ class Number:
         """[low, high] within the field's bounds; `value` is what was read off, if measured."""
         middle = (low + high) / 2.0 if value is None else value
         if not (math.isfinite(low) and math.isfinite(high)):
-            raise ValueError("NaN and infinity are not accepted")
+            raise ValueError(TOO_LARGE)
         if unit is not None and unit != self.unit:
             if self.unit not in UNITS:
                 raise ValueError(f"a plain number is wanted, not one in {unit}")
@@ -247,7 +252,14 @@ def dump(quantity: Quantity) -> Any:
     return {"low": quantity.low, "high": quantity.high, "kind": quantity.kind}
 
 
-def split_unit(name: str, known: Mapping[str, Number]) -> tuple[str, str] | None:
+class Measured(Protocol):
+    """A declaration that names a unit."""
+
+    @property
+    def unit(self) -> str: ...
+
+
+def split_unit(name: str, known: Mapping[str, Measured]) -> tuple[str, str] | None:
     """Field and unit meant by a name that ends in another unit than the field's own.
 
     'length_in' means ('length_mm', 'in') where a field length_mm exists; None if none is meant.
@@ -265,13 +277,14 @@ def split_unit(name: str, known: Mapping[str, Number]) -> tuple[str, str] | None
     return None
 
 
-def _finite(raw: Any) -> float:
+def finite(raw: Any) -> float:
+    """The number as a float. ValueError for what is no number, none at all, or too large."""
     if isinstance(raw, bool) or not isinstance(raw, int | float):
         raise ValueError(f"a finite number is wanted, not {_shown(raw)}")
     try:
         value = float(raw)
     except OverflowError:
-        value = math.inf
+        raise ValueError(TOO_LARGE) from None
     if not math.isfinite(value):
         raise ValueError("NaN and infinity are not accepted")
     return value

@@ -9,6 +9,7 @@ from pydantic import Field, field_validator, model_validator
 
 from recommender.facts import words
 from recommender.facts.parts import Row
+from recommender.facts.plain import Plain
 from recommender.facts.quantity import nearest
 
 Value = TypeVar("Value")
@@ -37,6 +38,13 @@ class Band(Row):
 
     low: Annotated[float | None, Field(allow_inf_nan=False, ge=0)] = None
     high: Annotated[float | None, Field(allow_inf_nan=False, ge=0)] = None
+
+    @property
+    def told(self) -> str:
+        """'25 to 32', 'up to 32', '25 and more'."""
+        if self.low is None:
+            return "of any size" if self.high is None else f"up to {self.high:g}"
+        return f"{self.low:g} and more" if self.high is None else f"{self.low:g} to {self.high:g}"
 
     @model_validator(mode="before")
     @classmethod
@@ -81,17 +89,19 @@ class Wishes(Row):
     rates: dict[str, Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)]] = Field(
         {}, description="what one unit of each other currency is worth in `currency`"
     )
-    travel_mm: Wish[Band] = Wish()
-    sag_percent: Wish[Band] = Wish()
-    sag_target_percent: Annotated[float, Field(ge=5, le=50, allow_inf_nan=False)] = 30.0
+    travel_mm: Annotated[Wish[Band], Plain("mm")] = Wish()
+    sag_percent: Annotated[Wish[Band], Plain("percent")] = Wish()
+    sag_target_percent: Annotated[
+        float, Field(ge=5, le=50, allow_inf_nan=False), Plain("percent")
+    ] = 30.0
     spring_kind: Wish[SpringKind] = Wish()
     adjusters: Wish[tuple[Adjuster, ...]] = Wish()
     tune: Wish[TuneWord] = Wish()
     lockout: Wish[LockoutWord] = Wish()
     remote: Wish[bool] = Wish()
-    reserve_mm: Wish[Amount] = Wish()
+    reserve_mm: Annotated[Wish[Amount], Plain("mm")] = Wish()
     budget: Wish[Amount] = Wish()
-    mass_g: Wish[Amount] = Wish()
+    mass_g: Annotated[Wish[Amount], Plain("g")] = Wish()
     days: Wish[Amount] = Wish()
     no_workshop: Wish[bool] = Wish()
     weights: dict[str, Weight] = Field(
@@ -121,6 +131,6 @@ class Wishes(Row):
         ):
             raise ValueError(
                 f"sag_target_percent {self.sag_target_percent:g} lies outside the sag band "
-                f"{band.low} to {band.high}"
+                f"{band.told}"
             )
         return self

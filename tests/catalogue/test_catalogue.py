@@ -66,6 +66,7 @@ def test_problems_of_all_files_together(tmp_path: Path) -> None:
     assert places == [
         ("shocks.csv", 2, "mass_g"),
         ("kits.csv", 2, "kind"),
+        ("kits.csv", 3, "supplier"),
         ("springs.csv", None, ""),
         ("dale.toml", 1, ""),
         ("hill.toml", None, "bike.mount"),

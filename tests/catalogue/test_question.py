@@ -86,6 +86,34 @@ def test_one_file_or_three(ask: Ask) -> None:
     assert ask(bike + rider + wishes).digest == together.digest
 
 
+def test_wishes_and_readings_in_other_units(ask: Ask) -> None:
+    told = ask(
+        "[bike.leverage]\nreading_error_in = 0.02\ntable = [\n"
+        "{ compression_in = 0, wheel_travel_in = 0 }, { compression_mm = 20, wheel_travel_cm = 5 "
+        "},\n{ compression_in = 1.5, wheel_travel_in = 4 },\n"
+        '{ compression_mm = "2 in", wheel_travel_mm = "5.2 in" },\n]\n'
+        '[wishes]\ntravel_in = { must = [5, 5.5], prefer = "5.1 to 5.4", weight = 3 }\n'
+        "sag_fraction = { must = { low = 0.25 } }\nsag_target_fraction = 0.28\n"
+        'reserve_in = { prefer = "25 mm" }\nmass_lb = { must = 1.2 }\n'
+    )
+    # 1 in = 25.4 mm, 1 lb = 453.59237 g, exact (NIST SP 811, appendix B).
+    travel = told.wishes.travel_mm
+    assert travel.must is not None and travel.prefer is not None
+    assert (travel.must.low, travel.must.high) == pytest.approx((127.0, 139.7))
+    assert (travel.prefer.low, travel.prefer.high) == pytest.approx((129.54, 137.16))
+    assert travel.weight == 3
+    assert told.wishes.sag_percent.must is not None
+    assert told.wishes.sag_percent.must.low == pytest.approx(25.0)
+    assert told.wishes.sag_percent.must.high is None
+    assert told.wishes.sag_target_percent == pytest.approx(28.0)
+    assert told.wishes.reserve_mm.prefer == pytest.approx(25.0)
+    assert told.wishes.mass_g.must == pytest.approx(544.310844)
+    leverage = told.bike.leverage
+    assert leverage.reading_error_mm == pytest.approx(0.508)
+    assert [one.compression_mm for one in leverage.table] == pytest.approx([0, 20, 38.1, 50.8])
+    assert [one.wheel_travel_mm for one in leverage.table] == pytest.approx([0, 50, 101.6, 132.08])
+
+
 def test_a_frame_stands_where_the_bike_is_silent_or_blank(ask: Ask) -> None:
     bike = ask(
         '[bike]\nframe = "hill"\nmount = "?"\nsizes = [{length_mm = 200}]\n'
@@ -146,13 +174,13 @@ def test_all_problems_at_once_with_their_places(ask: Ask) -> None:
         "spring scale",
         "2.toml, wishes.weight: '1': no such field; nearest: weights",
         "2.toml, wishes.mass_g.must: 'true': a number is wanted",
+        "2.toml, wishes.sag_target_percent: 'inf': NaN and infinity are not accepted",
         "2.toml, wishes.rates.USD: 'true': a number is wanted",
         "2.toml, wishes.lockout.weigth: '2': no such field; nearest: weight",
         "2.toml, wishes.currency: 'euro': a currency code of three capital letters is wanted, "
         "such as EUR",
         "2.toml, wishes.rates: 'eur' is no currency code such as EUR",
         "2.toml, wishes.travel_mm.must: '130': a range is wanted, such as [25, 32]",
-        "2.toml, wishes.sag_target_percent: 'inf': NaN and infinity are not accepted",
         "2.toml, wishes.lockout.must: 'soft': 'soft' is not accepted; accepted: none, light, "
         "medium, firm",
         "2.toml, wishes.remote.must: 'perhaps': true or false is wanted",
@@ -172,8 +200,8 @@ def test_all_problems_at_once_with_their_places(ask: Ask) -> None:
         (['[bike]\nname = "'], "0.toml, row 2: not valid TOML: "),
         ([b"[bike]\nname = '\xff'"], "0.toml, row 2: byte 0xFF is no UTF-8"),
         ([b"[bike]\n\0"], "0.toml, row 2: a NUL byte"),
-        (["[bike]\nlength_tolerance_mm = " + "9" * 5000], "0.toml: not valid TOML: "),
-        (["[bike]\nsizes = " + "[" * 5000], "0.toml: nested too deeply"),
+        (["[bike]\nlength_tolerance_mm = " + "9" * 5000], "0.toml, row 2: not valid TOML: "),
+        (["[bike]\nsizes = " + "[" * 5000], "0.toml, row 2: nested too deeply"),
         (["#" * (2**20 + 1)], "0.toml: the file is too large; at most 1 MiB are accepted"),
     ],
 )

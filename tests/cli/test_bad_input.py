@@ -55,7 +55,7 @@ TABLES: Mapping[str, tuple[Parts, tuple[str, ...]]] = {
     ),
     "a number too large to hold": (
         {"springs": [build.spring(rate_n_per_mm="1e999")]},
-        ("springs.csv, row 2, rate_n_per_mm: '1e999': NaN and infinity are not accepted",),
+        ("springs.csv, row 2, rate_n_per_mm: '1e999': the number is too large",),
     ),
     "a negative size": (
         {"shocks": [build.shock(length_mm=-210)]},
@@ -121,8 +121,61 @@ LEVERAGE = "leverage = { stroke_mm = 50, ratio_start = 2.86, ratio_end = 2.34 }"
 QUESTIONS: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "no bike": (RIDER, ("question.toml: no table [bike]",)),
     "no TOML": ("[bike\n", ("question.toml, row 1: not valid TOML",)),
-    "a key twice": (BIKE + RIDER + "mass_with_kit_kg = 81\n", ("question.toml, row ",
-                                                               "not valid TOML")),
+    "a key twice": (
+        BIKE + RIDER + "mass_with_kit_kg = 81\n",
+        ("question.toml, row 9, mass_with_kit_kg: stands in row 8 already",),
+    ),
+    "a table twice": (
+        BIKE + RIDER + "[bike]\n", ("question.toml, row 9, bike: stands in row 1 already",),
+    ),
+    "a key twice, once in another table's line": (
+        BIKE + RIDER + "[wishes]\nbudget = { must = 3 }\nbudget.weight = 1\n",
+        ("question.toml, row 11, budget.weight: is given a value elsewhere already",),
+    ),
+    "a list of tables": (
+        "[[bike]]\nmount = 'eyelet'\n" + RIDER,
+        ("question.toml, bike: a table [bike] is wanted, not a list",),
+    ),
+    "a text for a table": (
+        'bike = "x"\n' + RIDER, ("question.toml, bike: 'x': a table [bike] is wanted",),
+    ),
+    "more digits than can be read": (
+        BIKE + "# " + "9" * 5000 + "\n[rider]\nmass_with_kit_kg = " + "9" * 5000,
+        ("question.toml, row 9: not valid TOML: a number of 5000 digits is too large",),
+    ),
+    "a whole number too large to hold": (
+        BIKE + "[rider]\nmass_with_kit_kg = " + "9" * 400,
+        ("question.toml, rider.mass_with_kit_kg: '999", "the number is too large"),
+    ),
+    "an amount too large to hold": (
+        BIKE + RIDER + "[wishes]\nbudget = { must = " + "9" * 400 + " }",
+        ("question.toml, wishes.budget.must: '999", "the number is too large"),
+    ),
+    "brackets within brackets": (
+        BIKE + "\nx = [\n" + "[" * 3000, ("question.toml, row 9: nested too deeply",),
+    ),
+    "a leverage table of lists": (
+        BIKE.replace(LEVERAGE, "leverage.table = [[0, 0], [10, 27], [20, 50], [50, 130]]") + RIDER,
+        ("question.toml, bike.leverage.table[1]: a table of fields is wanted: { compression_mm = "
+         "..., wheel_travel_mm = ... }; 3 more entries likewise",),
+    ),
+    "a reading that is no number": (
+        BIKE.replace(LEVERAGE, 'leverage.table = [{ compression_in = "x", wheel_travel_in = 0 }]')
+        + RIDER,
+        ("question.toml, bike.leverage.table[1].compression_in: 'x': not a number in mm",),
+    ),
+    "a wish with a tolerance": (
+        BIKE + RIDER + '[wishes]\nreserve_in = { must = "1 +/- 0.1" }\n',
+        ("question.toml, wishes.reserve_in.must: '1 +/- 0.1': a plain number is wanted here",),
+    ),
+    "a wish in two units": (
+        BIKE + RIDER + "[wishes]\nmass_g = { must = 500 }\nmass_lb = { must = 1 }\n",
+        ("question.toml, wishes.mass_lb: mass_g and mass_lb both give mass_g: keep one",),
+    ),
+    "a wish in a unit nobody knows": (
+        BIKE + RIDER + "[wishes]\nmass_stone = { must = 1 }\n",
+        ("question.toml, wishes.mass_stone: unknown unit; accepted: mass_kg, mass_g, mass_lb",),
+    ),
     "a field nobody knows": (
         BIKE + RIDER + "mass_wiht_kit_kg = 80\n",
         ("question.toml, rider.mass_wiht_kit_kg: '80': no such field", "mass_with_kit_kg"),
@@ -254,7 +307,10 @@ def test_all_faults_of_all_files_are_told_at_once(tmp_path: Path) -> None:
     folder = build.write_catalogue(
         tmp_path / "parts",
         shocks=[build.shock("A", length_mm=-1), build.shock("A", head_mount="yes", mass_g="nan")],
-        kits=[build.kit(width_mm="wide", bore_mm=-8)],
+        kits=[
+            build.kit(width_mm="wide", bore_mm=-8), build.kit("KIT-2", pairs_with="KIT-9"),
+            build.kit("KIT-3", supplier="Barn Lane Part"),
+        ],
         services=[build.service(supplier="nobody")],
     )
     (folder / "springs.csv").unlink()
@@ -263,7 +319,8 @@ def test_all_faults_of_all_files_are_told_at_once(tmp_path: Path) -> None:
         message.removeprefix(f"{folder}/").partition(": ")[0] for message in messages
     )
     assert places == [
-        "kits.csv, row 2, bore_mm", "kits.csv, row 2, width_mm", "services.csv, row 2, supplier",
+        "kits.csv, row 2, bore_mm", "kits.csv, row 2, width_mm", "kits.csv, row 3, pairs_with",
+        "kits.csv, row 4, supplier", "services.csv, row 2, supplier",
         "shocks.csv, row 2, length_mm", "shocks.csv, row 3, head_mount",
         "shocks.csv, row 3, mass_g", "shocks.csv, row 3, part_number", "springs.csv",
     ]  # fmt: skip
