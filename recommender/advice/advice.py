@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from recommender.advice.bench import Bench, Setup
 from recommender.advice.complaints import COMPLAINTS, Step
 from recommender.answer.answer import Case
-from recommender.answer.records import Record
+from recommender.answer.records import SCHEMA, Record
 from recommender.answer.wording import number
 from recommender.facts import words
 from recommender.facts.problems import BadInput, Problem
@@ -32,6 +32,7 @@ class Told(Record):
 class Advice(Record):
     """For each complaint its steps; the setting they start from; what is missing for figures."""
 
+    schema_version: str = SCHEMA
     bike: str
     rider: str
     shock: str

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from recommender.advice.advice import advice, bench_of
 from recommender.answer.answer import Case
-from recommender.answer.records import Record
+from recommender.answer.records import SCHEMA, Record
 from recommender.answer.wording import number
 
 REMINDER = (
@@ -16,6 +16,7 @@ REMINDER = (
 class Brief(Record):
     """Headed blocks of lines, in the order in which a workshop reads them."""
 
+    schema_version: str = SCHEMA
     blocks: dict[str, tuple[str, ...]]
 
 

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from recommender.answer.answer import Case
 from recommender.answer.bundle import completion_of
-from recommender.answer.records import BundleRecord, Record, State, Turned
+from recommender.answer.records import SCHEMA, BundleRecord, Record, State, Turned
 from recommender.catalogue.document import canonical, validate
 from recommender.catalogue.one_row import one_row
 from recommender.facts.parts import Key, Shock, YesNo
@@ -61,6 +61,7 @@ class YearCost(Record):
 class FindAccount(Record):
     """The verdict on a find, its bundle or what it breaks, and what else the money could do."""
 
+    schema_version: str = SCHEMA
     shock: str
     state: State
     asked: str

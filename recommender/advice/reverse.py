@@ -7,7 +7,7 @@ import numpy as np
 
 from recommender.answer.answer import Case
 from recommender.answer.bundle import completion_of
-from recommender.answer.records import Record, State
+from recommender.answer.records import SCHEMA, Record, State
 from recommender.answer.shopping import shopping
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
@@ -39,6 +39,7 @@ class Served(Record):
 class Reverse(Record):
     """Everything found, each shock's best first; the shocks that serve nobody by name."""
 
+    schema_version: str = SCHEMA
     served: tuple[Served, ...]
     unserved: tuple[str, ...]
     asked: int

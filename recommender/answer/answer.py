@@ -147,19 +147,8 @@ class Case:
         return self.order[self.place(shock)][0]
 
     def turned_of(self, shock: str) -> Turned:
-        """The account of a shock that does not fit. BadInput where it fits."""
-        row = self.row(shock)
-        if self.verdicts.state[row] == FITS:
-            raise BadInput(
-                [
-                    Problem(
-                        "the question",
-                        "this shock fits: `recommender bundle` shows it",
-                        value=shock,
-                    )
-                ]
-            )
-        return self.turned(np.array([row]))[0]
+        """The account of a shock: of one that fits, that nothing is broken. BadInput if unknown."""
+        return self.turned(np.array([self.row(shock)]))[0]
 
     def turned(self, rows: Ints) -> list[Turned]:
         """The accounts of those shocks."""

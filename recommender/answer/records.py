@@ -1,4 +1,4 @@
-"""The answer's records. Their JSON Schema is exported by the command line; `SCHEMA` is its version.
+"""The answer's records. The command line exports their JSON Schemas; `SCHEMA` is their version.
 
 Every text in them is plain text: whoever puts it into HTML or a cell escapes it there.
 """

@@ -1,7 +1,19 @@
 """Records of the replies to a narrower question: what clashes, what to measure, how two bundles
 compare, what the catalogue holds."""
 
-from recommender.answer.records import SCHEMA, BundleRecord, Record, State
+from recommender.answer.records import SCHEMA, BundleRecord, Record, State, Turned
+
+
+class BundleAnswer(BundleRecord):
+    """A bundle that is an answer of its own."""
+
+    schema_version: str = SCHEMA
+
+
+class TurnedAnswer(Turned):
+    """An account that is an answer of its own."""
+
+    schema_version: str = SCHEMA
 
 
 class Forgone(Record):

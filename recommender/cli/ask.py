@@ -1,5 +1,6 @@
 """`ask` makes a question's file, `sheet` the paper to measure with."""
 
+import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -83,13 +84,13 @@ def ask(
 
 def _list_questions() -> None:
     from recommender.advice.questions import QUESTIONS
-    from recommender.output.terminal import bullets, console, line
+    from recommender.output.terminal import bullets, line, put
 
     for one in QUESTIONS:
         told = f" ({'; '.join(one.words)})" if one.words else ""
-        console().print(line(f"{one.name}: {one.ask}{told}"))
-        if one.how:
-            console().print(*bullets([one.how]))
+        put(line(f"{one.name}: {one.ask}{told}"))
+        for how in bullets([one.how] if one.how else []):
+            put(how)
 
 
 def _refuse_to_replace(path: Path, replace: bool) -> None:
@@ -236,14 +237,15 @@ def _save(file: Path, document: "Document", old: str) -> None:
 
 def _tell(file: Path, document: "Document", frames: "Mapping[str, Any]") -> None:
     from recommender.advice.asking import pending
-    from recommender.output.terminal import bullets, console, line
+    from recommender.output.terminal import bullets, line, put
 
     if not document:
-        console().print(line("Nothing was answered, so nothing was written."))
+        put(line("Nothing was answered, so nothing was written."))
         return
     left = [one.name for one in pending(document, _facts_of(document, frames))]
-    console().print(line(f"Written: {file}"))
-    console().print(*bullets(_remarks(document, frames)))
+    put(line(f"Written: {file}"))
+    for remark in bullets(_remarks(document, frames)):
+        put(remark)
     if left:
-        console().print(line(f"Not answered yet: {', '.join(left)}"))
-    console().print(line(f"Next: recommender shortlist {file}"))
+        put(line(f"Not answered yet: {', '.join(left)}"))
+    put(line(f"Next: recommender shortlist {shlex.quote(str(file))}"))

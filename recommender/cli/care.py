@@ -8,10 +8,13 @@ import typer
 from recommender.cli.inputs import AsJson
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import RenderableType
 
     from recommender.advice.outcome import Outcome
     from recommender.catalogue.compare import TableChange
+    from recommender.facts.problems import Problem
 
 Folder = Annotated[Path, typer.Argument(help="Folder of the catalogue.")]
 SHOWN = 20
@@ -28,20 +31,13 @@ def register(app: typer.Typer) -> None:
 
 def doubts(folder: Folder, as_json: AsJson = False) -> None:
     """Checks a catalogue, then tells what looks wrong in it: near twins, unlikely combinations."""
-    import json
-    from dataclasses import asdict
-
+    from recommender.advice.told import doubts_record
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.doubts import doubts as found
-    from recommender.output.terminal import console, line
+    from recommender.cli.show import show
 
     told = found(read_catalogue(folder))
-    if as_json:
-        print(json.dumps([asdict(one) for one in told], indent=2, ensure_ascii=False))
-        return
-    for one in told:
-        console().print(line(one))
-    console().print(line(f"No error found; {len(told) or 'no'} doubts."))
+    show(doubts_record(told), lambda: _doubts(told), as_json)
 
 
 def describe(
@@ -52,13 +48,13 @@ def describe(
     import json
 
     from recommender.catalogue.schema import FILE, datapackage, write_datapackage
-    from recommender.output.terminal import console, line
+    from recommender.output.terminal import line, put
 
     if show:
         print(json.dumps(datapackage(folder), indent=2, ensure_ascii=False))
         return
     write_datapackage(folder)
-    console().print(line(f"Written: {folder / FILE}"))
+    put(line(f"Written: {folder / FILE}"))
 
 
 def changes(
@@ -75,23 +71,26 @@ def changes(
 
     The question is the demo's where none is named.
     """
-    import json
-    from dataclasses import asdict
-
     from recommender.advice.outcome import outcome
+    from recommender.advice.told import changes_record
     from recommender.catalogue.compare import compare
     from recommender.cli.open import open_case
-    from recommender.output.terminal import console
+    from recommender.cli.show import show
 
     paths = [Path(name) for name in question] if question else None
     cases = [open_case(paths, folder) for folder in (old, new)]
     changed = compare(cases[0].catalogue, cases[1].catalogue)
     made = outcome(cases[0].question.bike.name, cases[0], cases[1])
-    if as_json:
-        told = {"tables": [asdict(one) for one in changed], "answer": made.model_dump()}
-        print(json.dumps(told, indent=2, ensure_ascii=False))
-    else:
-        console().print(_screen(changed, made))
+    show(changes_record(changed, made), lambda: _screen(changed, made), as_json)
+
+
+def _doubts(told: "Sequence[Problem]") -> "RenderableType":
+    from rich.console import Group
+
+    from recommender.output.terminal import line
+
+    count = "1 doubt" if len(told) == 1 else f"{len(told) or 'no'} doubts"
+    return Group(*(line(one) for one in told), line(f"No error found; {count}."))
 
 
 def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableType":

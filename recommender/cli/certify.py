@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli.inputs import CatalogueDir, Files
+from recommender.cli.inputs import CatalogueDir, Files, Weights
 
 REFUSED = 1
 
@@ -26,13 +26,14 @@ def certify(
     output: Annotated[Path, typer.Option("--output", "-o", help="File to write, as JSON.")],
     files: Files = None,
     catalogue: CatalogueDir = None,
+    weight: Weights = None,
 ) -> None:
     """Saves the whole answer as claims that can be re-checked one by one."""
     from recommender.certify.certify import certify as made_of
     from recommender.cli.open import open_case
     from recommender.output.files import write_whole
 
-    made = made_of(open_case(files, catalogue), _progress("certified"))
+    made = made_of(open_case(files, catalogue, weight), _progress("certified"))
     write_whole(output, made.model_dump_json(indent=1) + "\n")
     print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")
 
@@ -41,8 +42,12 @@ def recheck(
     certificate: Annotated[Path, typer.Argument(help="The saved certificate.")],
     files: Files = None,
     catalogue: CatalogueDir = None,
+    weight: Weights = None,
 ) -> None:
-    """Re-checks a saved answer claim by claim, by code that shares nothing with the search."""
+    """Re-checks a saved answer claim by claim, by code that shares nothing with the search.
+
+    One saved with --weight is re-checked with the same weights.
+    """
     from recommender.certificate.check import recheck as checked
     from recommender.certificate.read import read_certificate
     from recommender.certificate.refused import Refused
@@ -50,7 +55,7 @@ def recheck(
     from recommender.output.terminal import safe
 
     read = read_certificate(certificate)
-    case = open_case(files, catalogue)
+    case = open_case(files, catalogue, weight)
     try:
         held = checked(read, case.question, case.catalogue, _progress("re-checked"))
     except Refused as refused:

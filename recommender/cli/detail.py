@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
+from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
 from recommender.cli.show import show
 
 Shock = Annotated[str, typer.Argument(help="Part number of a shock; 'fitted' for the one on now.")]
@@ -41,12 +41,14 @@ def bundle(
     as_json: AsJson = False,
 ) -> None:
     """One bundle in full, side by side with keeping the fitted shock."""
+    from recommender.answer.replies import BundleAnswer
     from recommender.cli.open import open_case
     from recommender.output import detail
 
     case = open_case(_paths(question), catalogue, weight)
     record, present = case.bundle_of(shock, variant - 1)
-    show(record, lambda: detail.bundle(record, present, case.question.wishes.currency), as_json)
+    made = BundleAnswer.model_construct(**dict(record))
+    show(made, lambda: detail.bundle(made, present, case.question.wishes.currency), as_json)
 
 
 def why(
@@ -55,14 +57,19 @@ def why(
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:
-    """Why a shock does not fit, or can't be said to: every broken rule and what would let it in."""
+    """Why a shock does not fit, or can't be said to: every broken rule and what would let it in.
+
+    One that fits is said to.
+    """
     from recommender.answer.explained import explained
+    from recommender.answer.replies import TurnedAnswer
     from recommender.cli.open import open_case
     from recommender.output import terminal
 
     case = open_case(_paths(question), catalogue)
-    record = explained(case, case.turned_of(shock))
-    show(record, lambda: terminal.turned(record), as_json)
+    record = TurnedAnswer.model_construct(**dict(explained(case, case.turned_of(shock))))
+    more = again(_paths(question), catalogue, "-q")
+    show(record, lambda: terminal.turned(record, more), as_json)
 
 
 def compare(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.cli.inputs import AsJson, CatalogueDir, shipped
+from recommender.cli.listing import Listing
 from recommender.cli.show import show
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ Point = Annotated[
 Seconds = Annotated[float, typer.Option(min=1, help="Time for the proof; then the gap is told.")]
 
 fleet = typer.Typer(
+    cls=Listing,
     no_args_is_help=True, pretty_exceptions_enable=False,
     epilog="Example: recommender fleet plan fleet.csv",
     help="A fleet: the fewest parts that serve every bike, proved; spares and rollout.",

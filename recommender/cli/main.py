@@ -7,7 +7,8 @@ from typing import Annotated
 import typer
 
 from recommender.cli import certify, detail, explain, fleet, own, page, papers
-from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights
+from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
+from recommender.cli.listing import Listing
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput
 
@@ -15,6 +16,8 @@ ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
 app = typer.Typer(
     name="recommender",
+    cls=Listing,
+    epilog="Example: recommender shortlist bike.toml rider.toml wishes.toml",
     help="Chooses a rear shock for a full-suspension bicycle: what fits, in order, and why "
     "everything else does not.",
     no_args_is_help=True,
@@ -53,7 +56,8 @@ def shortlist(
 
     case = open_case(files, catalogue, weight)
     made = answer(case, top=top, rejected=20 if as_json else 0)
-    show(made, lambda: terminal.shortlist(made, varied, stands), as_json)
+    told = (again(files, catalogue), again(files, catalogue, "-q", weight))
+    show(made, lambda: terminal.shortlist(made, varied, stands, *told), as_json)
     raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)
 
 
@@ -88,31 +92,39 @@ certify.register(app)
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")
 def check_catalogue(
     folder: Annotated[Path, typer.Argument(help="Folder of the catalogue to check.")],
+    as_json: AsJson = False,
 ) -> None:
     """Reads a catalogue and tells every problem in it."""
+    from recommender.advice.told import checked_record
     from recommender.catalogue.catalogue import read_catalogue
+    from recommender.output.terminal import line
 
-    read = read_catalogue(folder)
-    print(
-        f"{folder}: no problem found in {len(read.shocks)} shocks, {len(read.kits)} kits, "
-        f"{len(read.services)} services, {len(read.springs)} springs, {len(read.frames)} frames."
-    )
+    made = checked_record(read_catalogue(folder), folder)
+    held = ", ".join(f"{count} {name}" for name, count in made.holds.items())
+    show(made, lambda: line(f"{folder}: no problem found in {held}."), as_json)
 
 
 @app.command(epilog="Example: recommender schema answer > answer.schema.json")
 def schema(
-    name: Annotated[
-        str, typer.Argument(help="answer, bundle, turned-down, comparison or holdings.")
-    ] = "answer",
+    name: Annotated[str, typer.Argument(help="One of those that --list names.")] = "answer",
+    every: Annotated[
+        bool, typer.Option("--list", help="The schemas by name, with the commands they are for.")
+    ] = False,
 ) -> None:
     """The JSON Schema (2020-12) of what a command prints with --json."""
     import json
 
-    from recommender.answer.schema import ANSWERS, json_schema
+    from recommender.cli.schemas import COMMANDS, json_schema
     from recommender.facts.problems import Problem
+    from recommender.facts.quantity import nearest
 
-    if name not in ANSWERS:
-        raise BadInput([Problem("schema", f"accepted: {', '.join(ANSWERS)}", value=name)])
+    if every:
+        for one, commands in COMMANDS.items():
+            print(f"{one:<14} {commands}")
+        return
+    if name not in COMMANDS:
+        near = nearest(name[:80], list(COMMANDS))
+        raise BadInput([Problem("schema", f"accepted: {', '.join(COMMANDS)}{near}", value=name)])
     print(json.dumps(json_schema(name), indent=2))
 
 

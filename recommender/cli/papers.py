@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from recommender.cli.inputs import CatalogueDir, Files
+from recommender.cli.inputs import AsJson, CatalogueDir, Files
 from recommender.facts.problems import BadInput, Problem
 
 
@@ -75,17 +75,22 @@ def fitted(
     ] = None,
     shock: Annotated[str, typer.Option(help="Part number of the shock that was fitted.")] = "",
     catalogue: CatalogueDir = None,
+    as_json: AsJson = False,
 ) -> None:
     """Writes measured sag and bottomed clearance back into the bike's file."""
+    from rich.console import Group
+
+    from recommender.advice.told import WrittenBack
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.fitted import Measured, written_back
     from recommender.cli.inputs import shipped
+    from recommender.cli.show import show
     from recommender.output.files import write_whole
+    from recommender.output.terminal import line
 
     measured = Measured(sag_down, sag_up, gap, eye_to_eye, shock)
     read = read_catalogue(catalogue or shipped("catalogs"))
     text, told = written_back(file, measured, read)
     write_whole(file, text)
-    for line in told:
-        print(line)
-    print(f"{file} written.")
+    record = WrittenBack(file=str(file), told=tuple(told))
+    show(record, lambda: Group(*(line(one) for one in (*told, f"{file} written."))), as_json)

@@ -47,20 +47,18 @@ def import_stock(
 
     With --catalogue the suppliers that rows name are looked up there.
     """
+    from recommender.advice.told import import_report
     from recommender.catalogue.imports import import_rows
     from recommender.catalogue.mapping import read_mapping
     from recommender.catalogue.read import read_table
     from recommender.cli.main import ANSWERED, BAD_INPUT
-    from recommender.output import terminal
+    from recommender.cli.show import show
 
     told = read_mapping(mapping)
     suppliers = read_table(catalogue / "suppliers.csv", "suppliers") if catalogue else None
     made = import_rows(told, told.grid(file), suppliers)
     written = () if dry_run else _write(made, out, replace)
-    if as_json:
-        print(_json(made, written))
-    else:
-        terminal.console().print(_report(made, written))
+    show(import_report(made, written), lambda: _report(made, written), as_json)
     raise typer.Exit(BAD_INPUT if made.rejected and not accept else ANSWERED)
 
 
@@ -77,14 +75,6 @@ def _write(made: "Imported", out: Path, replace: bool) -> tuple[str, ...]:
     write_whole(rejected, made.rejected_csv())
     write_whole(accepted, made.accepted_csv())
     return str(accepted), str(rejected)
-
-
-def _json(made: "Imported", written: tuple[str, ...]) -> str:
-    import json
-    from dataclasses import asdict
-
-    told = asdict(made) | {"written": written}
-    return json.dumps(told, indent=2, ensure_ascii=False)
 
 
 def _reason(why: str) -> str:

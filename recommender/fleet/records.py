@@ -124,6 +124,7 @@ class PlanRecord(Record):
 class DropRecord(Record):
     """What becomes of the plan when a part or build cannot be had."""
 
+    schema_version: str = "1"
     part: str
     used_on: tuple[str, ...]
     served_before: int

@@ -4,15 +4,18 @@ Texts of catalogue and question are data: markup in them is not obeyed and contr
 shown as '?'.
 """
 
+import shlex
 from collections.abc import Iterable, Sequence
 
 from rich.box import SIMPLE
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
+from rich.segment import Segment, Segments
 from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
+from recommender.rules.market import FITTED
 
 WAITS = "fits, the choice waits for a measurement"
 STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red", WAITS: "cyan"}
@@ -36,9 +39,9 @@ def money(amount: float, currency: str) -> str:
     return f"{amount:.0f} {currency}" if amount == round(amount) else f"{amount:.2f} {currency}"
 
 
-def heading(text: str) -> Text:
-    """A line that stands out."""
-    return line(text, "bold")
+def heading(text: str) -> RenderableType:
+    """A line that stands out, a blank one before it."""
+    return Padding(line(text, "bold"), (1, 0, 0, 0))
 
 
 def bullets(texts: Iterable[str]) -> list[RenderableType]:
@@ -74,15 +77,19 @@ def spring_setting(record: BundleRecord) -> str:
     return figure_text(record, "rate_n_per_mm")
 
 
-def shortlist(answer: Answer, varied: bool = False, stands: bool = False) -> RenderableType:
+def shortlist(
+    answer: Answer, varied: bool = False, stands: bool = False, files: str = "", options: str = ""
+) -> RenderableType:
     """Counts, the best bundles in a table, the first one's shopping list, and what is doubtful.
 
     `varied` lists the best of each kind instead; `stands` adds how far the weights may move.
+    `files` and `options` ask the same question of a further command, one that takes files and one
+    that takes options.
     """
     parts: list[RenderableType] = [_opening(answer)]
     if not answer.bundles:
         parts.append(line("No bundle meets every must. See what each shock breaks: "
-                          "recommender rejections", "bold"))  # fmt: skip
+                          f"`recommender rejections{files}`", "bold"))  # fmt: skip
         return Group(*parts)
     kinds = [one.bundle for one in answer.alternatives] if varied else list(answer.bundles)
     parts.append(_bundles(kinds, answer.currency))
@@ -92,7 +99,7 @@ def shortlist(answer: Answer, varied: bool = False, stands: bool = False) -> Ren
     parts += [line(f"{one.shock} is beaten on every count by {one.beaten_by}.") for one in beaten]
     if stands:
         parts += [heading("How far each weight may move"), standings(answer.stability)]
-    parts += _first(answer, answer.bundles[0])
+    parts += _first(answer, answer.bundles[0], options)
     return Group(*parts)
 
 
@@ -147,11 +154,11 @@ def bare(record: BundleRecord, name: str) -> str:
     return one.text.split(" ")[0]
 
 
-def _first(answer: Answer, best: BundleRecord) -> list[RenderableType]:
+def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:
     known = "" if best.state == "fits" else ", if what is doubtful turns out well"
     out: list[RenderableType] = [heading(f"First: {best.shock}{known}")]
     out.append(parts_table(best, answer.currency))
-    out.append(line(_places(answer, best)))
+    out.append(line(_places(answer, best, again)))
     if best.doubts:
         out.append(heading("It hinges on"))
         out += bullets(f"{one.rule}: {one.text}" for one in best.doubts)
@@ -174,14 +181,14 @@ def standings(made: tuple[Standing, ...]) -> RenderableType:
     return table
 
 
-def _places(answer: Answer, best: BundleRecord) -> str:
+def _places(answer: Answer, best: BundleRecord, again: str) -> str:
     """Where the alternatives of another kind stand, in one sentence."""
     told = [
         f"{one.reason}: {one.bundle.shock} (place {one.bundle.rank}, "
         f"{money(one.bundle.price, answer.currency)})"
         for one in answer.alternatives[1:]
     ]
-    more = f"`recommender bundle {best.shock}` shows all of it."
+    more = f"`recommender bundle {argument(best.shock)}{again}` shows all of the first."
     return f"Of another kind: {'; '.join(told)}. {more}" if told else more
 
 
@@ -220,20 +227,23 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
     return Group(*parts)
 
 
-def turned(one: Turned) -> RenderableType:
-    """One shock's account."""
+def turned(one: Turned, again: str = "") -> RenderableType:
+    """One shock's account; `again` asks the same question of a further command."""
     state = STATE_WORDS[one.state]
     head = Text.assemble(
         line(one.shock, "bold"), line(f"  {one.size}  "), line(state, STATE_STYLE[one.state])
     )
-    parts: list[RenderableType] = [head]
+    parts: list[RenderableType] = [Padding(head, (1, 0, 0, 0))]
+    if one.state in ("fits", WAITS):
+        parts.append(line(f"Nothing keeps it out: `recommender bundle {argument(one.shock)}{again}`"
+                          " shows what it takes and what it will do."))  # fmt: skip
     ways = [fix for fix in one.corrections if fix.who != "nobody"]
     if ways or (one.corrections and one.state == "ruled out"):
-        parts.append(heading("What would let it in"))
+        parts.append(line("What would let it in", "bold"))
         told = [f"{_WHO[fix.who]}: {fix.text}" for fix in ways]
         told += [f"or: {other}" for fix in ways[:1] for other in fix.amounts]
         parts += bullets(told or ["nothing that rider or shop could change"])
-        parts.append(heading("Why"))
+        parts.append(line("Why", "bold"))
     parts += bullets(f"{broken.rule}: {broken.text}" for broken in one.broken)
     if one.conflicts:
         shown = "; ".join(clash.text for clash in one.conflicts)
@@ -248,6 +258,35 @@ _WHO = {"rider": "the rider", "shop": "the shop", "nobody": "nobody"}
 def problems(texts: Sequence[str]) -> RenderableType:
     """Messages, one a line."""
     return Group(*(line(text) for text in texts))
+
+
+def argument(shock: str) -> str:
+    """A shock as one writes it behind a command."""
+    return "fitted" if shock == FITTED else shlex.quote(safe(shock))
+
+
+def put(screen: RenderableType) -> None:
+    """Prints a screen: no blanks at a line's end, no two blank lines together, none at its ends."""
+    target = console()
+    rows: list[list[Segment]] = []
+    for segments in target.render_lines(screen, pad=False):
+        row = _trimmed(segments)
+        if row or (rows and rows[-1]):
+            rows.append(row)
+    while rows and not rows[-1]:
+        rows.pop()
+    for row in rows:
+        target.print(Segments([*row, Segment.line()]), end="")
+
+
+def _trimmed(segments: list[Segment]) -> list[Segment]:
+    """A row of segments without the blanks at its end."""
+    row = list(segments)
+    while row and not row[-1].text.strip():
+        row.pop()
+    if row:
+        row[-1] = Segment(row[-1].text.rstrip(), row[-1].style)
+    return row
 
 
 def console(stderr: bool = False) -> Console:

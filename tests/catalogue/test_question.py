@@ -98,7 +98,8 @@ def test_wishes_and_readings_in_other_units(ask: Ask) -> None:
     )
     # 1 in = 25.4 mm, 1 lb = 453.59237 g, exact (NIST SP 811, appendix B).
     travel = told.wishes.travel_mm
-    assert travel.must is not None and travel.prefer is not None
+    assert travel.must is not None
+    assert travel.prefer is not None
     assert (travel.must.low, travel.must.high) == pytest.approx((127.0, 139.7))
     assert (travel.prefer.low, travel.prefer.high) == pytest.approx((129.54, 137.16))
     assert travel.weight == 3

@@ -52,6 +52,17 @@ def test_certified_and_held(place: Path) -> None:
     assert done.stderr == ""
 
 
+def test_edited_weights_are_certified_and_held(place: Path) -> None:
+    done = run("certify", "question.toml", "-c", "parts", "-o", "w.json", "-w", "price=3.5",
+               cwd=place)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    asked = ("recheck", "w.json", "question.toml", "-c", "parts")
+    assert run(*asked, "-w", "price=3.5", cwd=place).returncode == 0
+    refused = run(*asked, "-w", "price=3", cwd=place)
+    assert refused.returncode == 1
+    assert "price" in refused.stdout
+
+
 def test_refused_with_the_claim_named(place: Path) -> None:
     path = place / "answer.cert.json"
     raw = json.loads(path.read_text(encoding="utf-8"))

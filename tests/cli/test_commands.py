@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from jsonschema import Draft202012Validator
 from recommender.cli.main import app
 from tests.catalogue import build
 from tests.cli.run import run, snapshot
+from tests.cli.test_schemas import QUESTION
 
 FITTING, RULED_OUT = "SN-210x52.5-D", "YP-210x50-L"
 ANSWERING = {
@@ -52,6 +54,8 @@ def test_answers_on_the_demo_within_the_width(name: str, columns: int) -> None:
     assert (got.returncode, got.stderr) == (0, "")
     assert ESCAPE not in got.stdout
     assert max(map(len, got.stdout.splitlines())) <= columns
+    assert not [line for line in got.stdout.splitlines() if line != line.rstrip()]
+    assert "\n\n\n" not in got.stdout
     flat = " ".join(got.stdout.split())
     for word in words:
         assert word in flat
@@ -128,6 +132,39 @@ def test_help_shows_an_example(name: str) -> None:
 def test_help_by_one_letter_is_the_same_help() -> None:
     assert run("-h").stdout == run("--help").stdout
     assert run("shortlist", "-h").stdout == run("shortlist", "--help").stdout
+
+
+def test_why_on_a_shock_that_fits_says_so_and_where_to_look() -> None:
+    got = run("why", FITTING)
+    assert (got.returncode, got.stderr) == (0, "")
+    assert "fits" in got.stdout.splitlines()[0]
+    assert f"`recommender bundle {FITTING}`" in " ".join(got.stdout.split())
+
+
+def test_a_hint_asks_the_same_question_again(tmp_path: Path) -> None:
+    shocks = [build.shock("AIR-1", compression_class="firm")]
+    folder = build.write_catalogue(tmp_path / "my parts", shocks=shocks)
+    question = tmp_path / "question.toml"
+    question.write_text(QUESTION)
+    got = run("shortlist", question, "-c", folder, "-w", "mass=2", columns=400)
+    hint = re.search(r"`recommender (bundle AIR-1 [^`]*)`", got.stdout)
+    assert hint is not None
+    assert run(*shlex.split(hint[1])).returncode == 0
+    assert f"'{folder}'" in hint[1]
+    assert "mass=2" in hint[1]
+
+
+def test_completion_knows_the_commands() -> None:
+    got = run(COMP_WORDS="recommender sh", COMP_CWORD="1", _RECOMMENDER_COMPLETE="complete_bash")
+    assert got.stdout.split() == ["shortlist", "sheet"]
+
+
+@pytest.mark.parametrize("words", [(), ("fleet",)])
+def test_help_cuts_no_sentence_short(words: tuple[str, ...]) -> None:
+    told = run(*words, "--help").stdout
+    assert "..." not in told.partition("Commands:")[2]
+    assert "Example: " in told
+    assert max(map(len, told.splitlines())) <= 80
 
 
 def test_help_names_every_command() -> None:
