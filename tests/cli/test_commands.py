@@ -147,7 +147,7 @@ def test_a_hint_asks_the_same_question_again(tmp_path: Path) -> None:
     question = tmp_path / "question.toml"
     question.write_text(QUESTION)
     got = run("shortlist", question, "-c", folder, "-w", "mass=2", columns=400)
-    hint = re.search(r"`recommender (bundle AIR-1 [^`]*)`", got.stdout)
+    hint = re.search(r"`recommender (bundle \S+ [^`]*)`", got.stdout)
     assert hint is not None
     assert run(*shlex.split(hint[1])).returncode == 0
     assert f"'{folder}'" in hint[1]
