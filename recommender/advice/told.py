@@ -94,6 +94,14 @@ class ImportReport(Record):
     written: tuple[str, ...]
 
 
+class FitList(Record):
+    """The folder that holds a fit list, and for each bike how many shocks are in each state."""
+
+    schema_version: str = SCHEMA
+    folder: str
+    bikes: dict[str, dict[str, int]]
+
+
 class WrittenBack(Record):
     """What was measured after fitting and now stands in a bike's file."""
 

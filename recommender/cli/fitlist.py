@@ -47,17 +47,18 @@ def fit_list(
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """The verdict on every bike and shock, written part by part; a stopped run goes on."""
-    import json
-
     from rich.progress import Progress
 
+    from recommender.advice.told import FitList
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.question import read_question
     from recommender.cli.inputs import shipped
     from recommender.cli.main import ANSWERED, NOTHING_FITS
+    from recommender.cli.show import show
     from recommender.facts.bike import Bike
     from recommender.facts.problems import BadInput, Problem
     from recommender.fitlist.bikes import read_bikes
+    from recommender.fitlist.fits import STATES
     from recommender.fitlist.run import Job, make_list
     from recommender.fitlist.sheet import check_format
     from recommender.output.terminal import console
@@ -79,13 +80,9 @@ def fit_list(
             job, found.bikes, made_of, processes or _cores(),
             lambda count, of: bar.update(task, completed=count, total=of),
         )  # fmt: skip
-    if as_json:
-        from recommender.fitlist.fits import STATES
-
-        told = {name: dict(zip(STATES, states, strict=True)) for name, states in counts.items()}
-        print(json.dumps({"folder": str(out), "bikes": told}, indent=2, ensure_ascii=False))
-    else:
-        console().print(_screen(counts, out))
+    bikes_told = {name: dict(zip(STATES, states, strict=True)) for name, states in counts.items()}
+    record = FitList(folder=str(out), bikes=bikes_told)
+    show(record, lambda: _screen(counts, out), as_json)
     some = any(fits or doubt or waits for fits, doubt, _, waits in counts.values())
     raise typer.Exit(ANSWERED if some else NOTHING_FITS)
 

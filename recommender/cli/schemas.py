@@ -18,6 +18,7 @@ _RECORDS: Mapping[str, tuple[str, str, str]] = MappingProxyType({
     "measures": ("answer.replies", "Measures", "measure"),
     "find": ("advice.find", "FindAccount", "find"),
     "served": ("advice.reverse", "Reverse", "serves"),
+    "fit-list": ("advice.told", "FitList", "fit-list"),
     "advice": ("advice.advice", "Advice", "advise"),
     "brief": ("advice.brief", "Brief", "brief"),
     "import": ("advice.told", "ImportReport", "import-stock"),

@@ -43,6 +43,7 @@ ASKED: dict[str, tuple[str, ...]] = {
     "compare": ("AIR-1", "AIR-2", "-q", "q.toml", "-c", "c"), "holds": ("q.toml", "-c", "c"),
     "give-up": ("q.toml", "-c", "c"), "measure": ("q.toml", "-c", "c"),
     "find": ("q.toml", "-c", "c", "--size", "210x50", "--price", "180"),
+    "fit-list": ("-c", "c", "-q", "r.toml", "--out", "fits", "--processes", "1"),
     "serves": ("AIR-1", "-c", "c"), "advise": ("q.toml", "-c", "c"),
     "brief": ("q.toml", "-c", "c", "-x", "packs down"),
     "import-stock": (str(SHOP / "stock.toml"), "--dry-run"), "check-catalogue": ("c",),
@@ -76,6 +77,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a question and two versions of a small catalogue."""
     folder = tmp_path_factory.mktemp("place")
     (folder / "q.toml").write_text(QUESTION, encoding="utf-8")
+    (folder / "r.toml").write_text("[rider]\nmass_with_kit_kg = 80\n", encoding="utf-8")
     shocks = [
         build.shock("AIR-1", compression_class="firm"),
         build.shock("AIR-2", price=150, compression_class="firm", eyelet_axis=None),
