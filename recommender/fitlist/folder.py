@@ -16,11 +16,10 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from recommender.catalogue.source import MEBIBYTE, read_bytes
 from recommender.facts.problems import BadInput, Problem
-from recommender.output.files import write_whole
+from recommender.output.files import ASIDE, write_whole
 
 MANIFEST = "fit-list.json"
 LOCK = ".in-use"
-ASIDE = ".unfinished-*"
 LARGEST = 256 * MEBIBYTE
 
 

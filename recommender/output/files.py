@@ -8,6 +8,9 @@ from pathlib import Path
 
 from recommender.facts.problems import BadInput, Problem
 
+ASIDE = ".unfinished-*"
+"""Names of files that are being written, or that a killed run left."""
+
 
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write text (as UTF-8) or bytes: aside in the same folder, synced, then renamed into place.
@@ -29,7 +32,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
 
 def _replace(target: Path, data: bytes) -> None:
     mode = _mode(target)
-    handle, aside = tempfile.mkstemp(prefix=".unfinished-", dir=target.parent)
+    handle, aside = tempfile.mkstemp(prefix=ASIDE.rstrip("*"), dir=target.parent)
     try:
         with open(handle, "wb") as stream:
             stream.write(data)
