@@ -197,6 +197,9 @@ def _shocks(draw: Draw, dampers: int) -> dict[str, Column]:
         "rebound_class": draw.word("rebound_class", (1, 2, 1)),
         "lockout_class": draw.word("lockout_class", (4, 2, 2, 2)),
         "rider_mass_limit_kg": draw.number("rider_mass_limit_kg", draw.pick((110, 120, 130))),
+        "rider_mass_limit_basis": ChoiceColumn(
+            np.full(size, words.BASES.index("rider with kit"), np.int16), words.BASES
+        ),
         **draw.offer(draw.between(250, 900, 5)),
     }
     for end, has in (("head", eyelet), ("shaft", np.ones(size, bool))):
