@@ -1,5 +1,6 @@
 """The first stages where no limit joins the bikes: a set covering, then the kits without costs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import networkx as nx
@@ -8,6 +9,7 @@ from recommender.fleet.model import make_model
 from recommender.fleet.plan import STAGES, Plan, Stage
 from recommender.fleet.programme import Programme, total
 from recommender.fleet.reduce import reduced
+from recommender.fleet.relaxed import builds_of, minimal
 from recommender.fleet.stages import hold, left, minimise
 from recommender.fleet.task import Fit, Limits, Task, Way
 
@@ -66,9 +68,7 @@ def fewest_parts(task: Task, end: float) -> Fewest:
     """The first three stages where nothing limits how many bikes a build serves. Every group that
     has a way is served; the builds are a covering, smaller components of it solved apart; the kits
     are counted on a task without costs, which is far smaller."""
-    groups: dict[int, frozenset[str]] = {}
-    for way in task.ways:
-        groups[way.group] = groups.get(way.group, frozenset()) | {way.build}
+    groups = builds_of(task)
     served = sum(task.sizes[group] for group in groups)
     value = gap = 0.0
     builds: set[str] = set()
@@ -99,15 +99,12 @@ def fewest_parts(task: Task, end: float) -> Fewest:
     return Fewest((*stages, Stage(STAGES[2], kits.objective, kits.gap)), used, names)
 
 
-def _coverings(groups: dict[int, frozenset[str]]) -> list[set[frozenset[str]]]:
+def _coverings(groups: Mapping[int, frozenset[str]]) -> list[set[frozenset[str]]]:
     """Sets of builds, each of which must hold a chosen one, in independent lots."""
     graph: nx.Graph[object] = nx.Graph()
-    every = set(groups.values())
-    # A set that holds another is met wherever that one is.
-    rows = {one for one in every if not any(other < one for other in every)}
     # A build that stands only where another does is needless, and so is its column.
     stands: dict[str, frozenset[int]] = {}
-    numbered = sorted(rows, key=sorted)
+    numbered = minimal(groups.values())
     for k, one in enumerate(numbered):
         for build in one:
             stands[build] = stands.get(build, frozenset()) | {k}

@@ -16,6 +16,7 @@ from recommender.fleet.model import Model, make_model
 from recommender.fleet.plan import STAGES, Plan, Stage
 from recommender.fleet.programme import Solved
 from recommender.fleet.reduce import reduced
+from recommender.fleet.relaxed import hopeful
 from recommender.fleet.stages import hold, minimise
 from recommender.fleet.task import Limits, Task
 
@@ -28,7 +29,8 @@ def standardise(task: Task, limits: Limits | None = None, seconds: float = SECON
     limits = limits or Limits()
     end = time.monotonic() + seconds
     task = task.only(sorted(task.ways, key=lambda w: (w.group, w.build, w.head, w.shaft, w.cost)))
-    small = reduced(task) if limits.alike else task
+    few = hopeful(task, end) if limits.local else task
+    small = reduced(few) if limits.alike else few
     if not limits.local:
         return _whole(task, small, limits, end)
     parts = [_component(task, part, limits, end) for part in _apart(small)]
