@@ -1,12 +1,15 @@
 """The fleet's answers on a terminal."""
 
 from collections.abc import Iterable, Sequence
+from itertools import groupby
 
 from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
 from recommender.fleet.records import (
+    BikeRecord,
+    ChangeRecord,
     ChartRecord,
     ChartsRecord,
     DropRecord,
@@ -15,6 +18,7 @@ from recommender.fleet.records import (
     SparesRecord,
     Unserved,
 )
+from recommender.output.bikes import ranged
 from recommender.output.terminal import bullets, heading, line, money
 
 INVENTED = "The catalogue is invented for the demonstration."
@@ -123,27 +127,31 @@ def unserved(one: Unserved) -> RenderableType:
         told = "; ".join(f"{b.rule}: {b.text}" for b in miss.broken[:3])
         more = f"; and {len(miss.broken) - 3} rules more" if len(miss.broken) > 3 else ""
         rows.append(f"{miss.shock} ({miss.state}): {told}{more}")
-    names = ", ".join(one.bikes[:6]) + (
-        f" and {len(one.bikes) - 6} more" if len(one.bikes) > 6 else ""
-    )
-    return Group(heading(f"Not served: {one.group} ({names})"), line(one.why), *bullets(rows))
+    title = heading(f"Not served: {one.group} ({ranged(one.bikes)})")
+    return Group(title, line(one.why), *bullets(rows))
+
+
+def together(bikes: Iterable[BikeRecord]) -> list[tuple[BikeRecord, str]]:
+    """Bikes that are told alike, the first of each with the names of all."""
+    alike: dict[BikeRecord, list[str]] = {}
+    for one in bikes:
+        alike.setdefault(one.model_copy(update={"bike": ""}), []).append(one.bike)
+    return [(one, ranged(names)) for one, names in alike.items()]
 
 
 def why(made: PlanRecord, bikes: Sequence[str]) -> RenderableType:
     """Some bikes of the plan in full."""
     parts: list[RenderableType] = []
-    for one in made.bike_plans:
-        if one.bike not in bikes:
-            continue
+    for one, names in together(one for one in made.bike_plans if one.bike in bikes):
         springs = "; ".join(f"{s.spring} for {s.from_kg:g} to {s.to_kg:g} kg" for s in one.settings)
         parts += [
-            heading(f"{one.bike} ({one.group})"),
+            heading(f"{names} ({one.group})"),
             *bullets(
                 (
                     f"{one.build}{', kept' if one.kept else ''}: {one.why}",
                     f"head end: {one.head}; shaft end: {one.shaft}",
                     f"spring: {springs}",
-                    f"cost {money(one.cost, made.currency)}, {one.points:.2f} points",
+                    f"cost {money(one.cost, made.currency)} each, {one.points:.2f} points",
                 )
             ),
         ]
@@ -218,15 +226,21 @@ def rollout(made: RolloutRecord) -> RenderableType:
             _row(table, (item.part, item.pieces, each, f"{item.cost:.2f}"))
         parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), table]
     for year in made.years:
-        table = _table(("bike", "due", "state", "build", "cost"), ("cost",))
-        for one in year.changes:
-            _row(table, (one.bike, one.due, one.condition, one.build, f"{one.cost:.2f}"))
+        table = _table(("bikes", "due", "state", "build", "each"), ("each",))
+        for (due, state, build, cost), some in groupby(year.changes, _told):
+            names = ranged(one.bike for one in some)
+            _row(table, (names, due, state, build, f"{cost:.2f}"))
         parts += [heading(f"Year {year.year}: {money(year.cost, made.currency)}"), table]
     if made.unchanged:
-        parts.append(line(f"Nothing to do on {', '.join(made.unchanged)}."))
+        parts.append(line(f"Nothing to do on {ranged(made.unchanged)}."))
     if made.cautions:
         parts += [heading("Cautions"), *bullets(made.cautions)]
     return Group(*parts)
+
+
+def _told(one: ChangeRecord) -> tuple[str, str, str, float]:
+    """What the rollout tells of a change besides the bike."""
+    return one.due, one.condition, one.build, one.cost
 
 
 def charts(made: ChartsRecord) -> RenderableType:

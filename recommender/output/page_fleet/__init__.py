@@ -1,10 +1,15 @@
 """The fleet's page: one HTML file that needs nothing else, offline and on paper."""
 
+import base64
+import hashlib
+from collections.abc import Iterable
 from pathlib import Path
 
-from recommender.fleet.records import ChartsRecord, PlanRecord, SparesRecord
-from recommender.output.fleet import letter
-from recommender.output.page_fleet.plot import Plot, curve_plot
+from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
+from recommender.output.bikes import ranged
+from recommender.output.fleet import letter, together
+from recommender.output.page_fleet.plot import curve_plot
+from recommender.output.page_fleet.wall import sheets
 
 _FOLDER = Path(__file__).resolve().parent
 
@@ -12,7 +17,7 @@ _FOLDER = Path(__file__).resolve().parent
 def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> str:
     """The page: bikes against builds, the trade-off curve, the spares and the wall charts.
 
-    Every text of data is escaped by the template.
+    Every text of data is escaped by the template; the page runs no script and asks for nothing.
     """
     import jinja2
 
@@ -20,8 +25,22 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         loader=jinja2.FileSystemLoader(_FOLDER), autoescape=True, trim_blocks=True,
         lstrip_blocks=True, undefined=jinja2.StrictUndefined,
     )  # fmt: skip
-    marks = {one.name: letter(k) for k, one in enumerate(plan.builds)}
-    plot: Plot | None = curve_plot(plan)
+    css = (_FOLDER / "sheet.css").read_text(encoding="utf-8")
+    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
     return environment.get_template("page.html.jinja").render(
-        plan=plan, spares=spares, charts=charts, marks=marks, plot=plot
-    )
+        plan=plan, spares=spares, css=css, digest=digest, ranged=ranged,
+        marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
+        taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
+        sheets=sheets(plan, charts),
+    )  # fmt: skip
+
+
+def _taking(bikes: Iterable[BikeRecord]) -> dict[tuple[str, str], str]:
+    """What stands in a cell of the matrix, by group and build: how many bikes, and K if kept."""
+    some: dict[tuple[str, str], list[BikeRecord]] = {}
+    for one in bikes:
+        some.setdefault((one.group, one.build), []).append(one)
+    return {
+        key: f"{len(mine)}{' K' if all(one.kept for one in mine) else ''}"
+        for key, mine in some.items()
+    }
