@@ -125,7 +125,7 @@ def without(
     seconds: Seconds = 60.0, as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """What breaks if a part is dropped: the best plan without it, beside the plan with it."""
-    from recommender.fleet.account import drop_record
+    from recommender.fleet.dropped import drop_record
     from recommender.output import fleet as screen
 
     made = _open(

@@ -9,7 +9,7 @@ from recommender.answer.answer import INVENTED
 from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
-from recommender.fleet.changes import Change, changes
+from recommender.fleet.changes import Change, changes, orders
 from recommender.fleet.checked import checked
 from recommender.fleet.curve import curve
 from recommender.fleet.groups import Group
@@ -18,7 +18,6 @@ from recommender.fleet.records import (
     BikeRecord,
     BuildRecord,
     CurvePoint,
-    DropRecord,
     GroupRecord,
     KitRecord,
     OwnBest,
@@ -30,7 +29,7 @@ from recommender.fleet.records import (
 from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task, Way
 from recommender.fleet.ways import make_task, mounting
-from recommender.fleet.why import alone, drop, known_names, own_best, reason
+from recommender.fleet.why import alone, known_names, own_best, reason
 from recommender.rules.market import open_market
 
 SECONDS = 60.0
@@ -212,6 +211,7 @@ def _unserved(fleet: Fleet) -> Iterable[Unserved]:
     for way, count in fleet.plan.taken:
         served[way.group] += count
     able = {way.group for way in fleet.task.ways}
+    limits = fleet.limits.told(fleet.currency)
     for number, group in enumerate(fleet.groups):
         left = group.bikes[served[number] :]
         if not left:
@@ -219,7 +219,7 @@ def _unserved(fleet: Fleet) -> Iterable[Unserved]:
         if number in able:
             yield Unserved(
                 group=group.name, bikes=left, why="builds fit, but the limits do not reach so far",
-                least_change="ease the budget, stock, supplier, share or number of builds",
+                least_change=f"ease {' or '.join(limits) or 'the time limit'}",
             )  # fmt: skip
             continue
         found = reason(group, fleet.catalogue)
@@ -247,7 +247,14 @@ def _notes(fleet: Fleet) -> Iterable[str]:
         if short:
             yield (
                 "Suppliers' stock is no limit here; fewer on the shelf than the plan needs: "
-                f"{', '.join(short[:6])}{' and others' if len(short) > 6 else ''}."
+                f"{', '.join(short[:6])}{' and others' if len(short) > 6 else ''}. "
+                "Ask that no more be ordered than is in stock to have a plan within it."
+            )
+    for one in orders(fleet.plan, fleet.minimums):
+        if one.short > 0:
+            yield (
+                f"Order minimums are no limit here: {one.supplier}'s is {one.minimum:g} "
+                f"{fleet.currency}, {one.short:g} more than the plan orders there."
             )
     unpriced = sorted({part.name for part in fleet.plan.parts() if not part.priced})
     if unpriced:
@@ -268,34 +275,3 @@ def _short_of_stock(plan: Plan) -> list[str]:
         for name, pieces in sorted(plan.pieces().items())
         if pieces - hand.get(name, 0) > stock[name]
     ]
-
-
-def drop_record(fleet: Fleet, part: str) -> DropRecord:
-    """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
-    names = known_names(fleet.task)
-    if part not in names:
-        message = f"no way to serve the fleet uses it{nearest(part, names)}"
-        raise BadInput([Problem("the fleet", message, value=part)])
-    try:
-        made = drop(fleet.task, part, fleet.limits, fleet.plan, fleet.seconds)
-    except TimeoutError as error:
-        raise BadInput([Problem("the plan", str(error))]) from None
-    before, after = made.before, made.after
-    if after is None:
-        after = Plan(fleet.task.without(part), (), (), ())
-    used = [
-        one.bike for one in fleet.changes
-        if part in (one.way.build, one.way.shock, *(p.name for p in one.parts))
-    ]  # fmt: skip
-    now = {one.bike for one in fleet.changes}
-    later = {one.bike for one in changes(after, fleet.groups)}
-    return DropRecord(
-        part=part, used_on=tuple(used), served_before=before.served, served_after=after.served,
-        builds_before=len(before.builds), builds_after=len(after.builds),
-        kits_before=len(before.numbers), kits_after=len(after.numbers),
-        cost_before=before.cost, cost_after=after.cost,
-        unserved=tuple(sorted(now - later)),
-        instead=tuple(sorted({*after.builds, *after.numbers} - {*before.builds, *before.numbers})),
-        proved=before.proved and after.proved,
-    )  # fmt: skip
-

@@ -97,6 +97,17 @@ class Limits:
         if problems:
             raise BadInput(problems)
 
+    def told(self, currency: str) -> tuple[str, ...]:
+        """The limits that are set, in words."""
+        some = (
+            (self.budget is not None, f"the budget of {self.budget or 0:g} {currency}"),
+            (self.in_stock, "ordering only what is in stock"),
+            (self.suppliers > 0, f"at least {self.suppliers} suppliers"),
+            (self.share is not None, f"the largest share of {100 * (self.share or 0):g} %"),
+            (self.builds is not None, f"exactly {self.builds} builds"),
+        )
+        return tuple(text for told, text in some if told)
+
     @property
     def alike(self) -> bool:
         """Whether one way may stand for another that costs no more: no limit tells them apart."""

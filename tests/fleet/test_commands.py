@@ -1,14 +1,37 @@
 """The commands as their user runs them."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 from typer.testing import CliRunner
 
+from recommender.catalogue import catalogue
+from recommender.catalogue.catalogue import Catalogue
 from recommender.cli.main import app
+from recommender.fleet import account, ways
+from recommender.fleet.groups import Group
+from recommender.fleet.task import Task
+from tests.fleet.demo import catalogue as demo_catalogue
 
 RUN = CliRunner()
+MADE: dict[tuple[float, bool], Task] = {}
+
+
+@pytest.fixture(autouse=True)
+def once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The demo's ways, the same for every command, are looked for once."""
+
+    def task(groups: Sequence[Group], read: Catalogue, point: float, keep: bool) -> Task:
+        key = point, keep
+        if key not in MADE:
+            MADE[key] = ways.make_task(groups, read, point, keep)
+        return MADE[key]
+
+    monkeypatch.setattr(account, "make_task", task)
+    monkeypatch.setattr(catalogue, "read_catalogue", lambda folder: demo_catalogue())
 
 
 def run(*args: str, code: int = 0) -> str:
@@ -48,3 +71,56 @@ def test_spares_bikes_and_charts() -> None:
 @pytest.mark.parametrize("command", ["plan", "bikes", "without", "spares", "rollout", "charts"])
 def test_help_has_an_example(command: str) -> None:
     assert "Example: recommender fleet" in run(command, "--help")
+
+
+KINDS = {
+    "fleet-plan": ("plan", "--curve"), "fleet-without": ("without", "VS-210x50"),
+    "fleet-spares": ("spares",), "fleet-rollout": ("rollout", "--yearly", "3000"),
+    "fleet-charts": ("charts",),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_json_keeps_to_the_exported_schema(kind: str) -> None:
+    told = RUN.invoke(app, ["schema", kind])
+    assert told.exit_code == 0
+    schema = json.loads(told.output)
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    made = json.loads(run(*KINDS[kind], "--json"))
+    assert not list(validator.iter_errors(made))
+    assert list(validator.iter_errors({**made, "undeclared": 1}))
+    needed = schema["required"][0]
+    assert list(validator.iter_errors({k: v for k, v in made.items() if k != needed}))
+
+
+WIDE = (*(KINDS[kind] for kind in KINDS if kind != "fleet-charts"), ("bikes", "guide 2", "small 1"))
+
+
+@pytest.mark.parametrize("columns", [80, 120])
+@pytest.mark.parametrize("command", WIDE)
+def test_screens_keep_within_the_width(command: tuple[str, ...], columns: int) -> None:
+    got = RUN.invoke(app, ["fleet", *command], env={"COLUMNS": str(columns), "NO_COLOR": "1"})
+    assert got.exit_code == 0, got.output
+    assert max(len(line) for line in got.output.splitlines()) <= columns
+
+
+def test_alike_bikes_are_told_together() -> None:
+    assert "long travel 1/1 to 3 (" in run("bikes", "long travel 1")
+    assert "trail hire 1/1 to 8" in " ".join(run("rollout").split())
+
+
+def test_bikes_left_out_by_a_limit_are_told_which_limit() -> None:
+    out = " ".join(run("plan", "--budget", "3000").split())
+    assert "least change: ease the budget of 3000 EUR" in out
+    out = " ".join(run("plan", "--builds", "2", "--share", "0.5").split())
+    assert "ease the largest share of 50 % or exactly 2 builds" in out
+
+
+def test_stock_is_a_caution_unless_it_is_asked_for_as_a_limit() -> None:
+    out = " ".join(run("plan").split())
+    assert "Suppliers' stock is no limit here" in out
+    assert "VS-210x50 (8 needed, 0 there)" in out
+    out = " ".join(run("plan", "--in-stock").split())
+    assert "Suppliers' stock is no limit here" not in out
+    assert "ease ordering only what is in stock" in out

@@ -8,8 +8,9 @@ import openpyxl
 import pytest
 
 from recommender.facts.problems import BadInput
-from recommender.fleet.account import Fleet, drop_record, plan_record
+from recommender.fleet.account import Fleet, plan_record
 from recommender.fleet.changes import changes, orders, rollout
+from recommender.fleet.dropped import drop_record
 from recommender.fleet.groups import fold
 from recommender.fleet.keeping import charts_record, rollout_record, spares_record
 from recommender.fleet.reading import read_fleet

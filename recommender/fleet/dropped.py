@@ -1,0 +1,39 @@
+"""What breaks if a part is dropped, put into a record."""
+
+from recommender.facts.problems import BadInput, Problem
+from recommender.facts.quantity import nearest
+from recommender.fleet.account import Fleet
+from recommender.fleet.changes import changes
+from recommender.fleet.plan import Plan
+from recommender.fleet.records import DropRecord
+from recommender.fleet.why import drop, known_names
+
+
+def drop_record(fleet: Fleet, part: str) -> DropRecord:
+    """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
+    names = known_names(fleet.task)
+    if part not in names:
+        message = f"no way to serve the fleet uses it{nearest(part, names)}"
+        raise BadInput([Problem("the fleet", message, value=part)])
+    try:
+        made = drop(fleet.task, part, fleet.limits, fleet.plan, fleet.seconds)
+    except TimeoutError as error:
+        raise BadInput([Problem("the plan", str(error))]) from None
+    before, after = made.before, made.after
+    if after is None:
+        after = Plan(fleet.task.without(part), (), (), ())
+    used = [
+        one.bike for one in fleet.changes
+        if part in (one.way.build, one.way.shock, *(p.name for p in one.parts))
+    ]  # fmt: skip
+    now = {one.bike for one in fleet.changes}
+    later = {one.bike for one in changes(after, fleet.groups)}
+    return DropRecord(
+        part=part, used_on=tuple(used), served_before=before.served, served_after=after.served,
+        builds_before=len(before.builds), builds_after=len(after.builds),
+        kits_before=len(before.numbers), kits_after=len(after.numbers),
+        cost_before=before.cost, cost_after=after.cost,
+        unserved=tuple(sorted(now - later)),
+        instead=tuple(sorted({*after.builds, *after.numbers} - {*before.builds, *before.numbers})),
+        proved=before.proved and after.proved,
+    )  # fmt: skip
