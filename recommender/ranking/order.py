@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 
 import numpy as np
@@ -31,7 +32,7 @@ class Score:
     def of(cls, criterion: Criterion, quantity: float) -> "Score":
         return cls(criterion, quantity, float(criterion.value(quantity)))
 
-    @property
+    @cached_property
     def points(self) -> float:
         return round(self.criterion.weight * self.value, 6)
 
@@ -52,7 +53,7 @@ class Ranked:
     days: float
     workshop: int
 
-    @property
+    @cached_property
     def points(self) -> float:
         return total(self.scores)
 
@@ -60,7 +61,7 @@ class Ranked:
     def values(self) -> tuple[float, ...]:
         return tuple(score.value for score in self.scores)
 
-    @property
+    @cached_property
     def key(self) -> tuple[object, ...]:
         """Sure before open, then points, price, mass, then the parts' own names."""
         whole = self.bundle.whole
@@ -104,6 +105,7 @@ def _scored(
         return
     for _, batch in groupby(wholes(market, wishes, rows), key=lambda whole: id(whole.made)):
         tables: list[Table] | None = None
+        known: Known = {}
         for whole in batch:
             if tables is None:
                 tables = group_tables(whole, made)
@@ -113,7 +115,7 @@ def _scored(
                 for table, pair in zip(tables, whole.tables, strict=True)
             ]
             for bundle in bundles(whole, worth, sure):
-                yield score(bundle, tables, made)
+                yield score(bundle, tables, made, known)
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,13 @@ class Table:
     mass: Floats
     days: Floats
     workshop: Floats
+
+    def scores(self, row: int) -> dict[str, Score]:
+        """What one row's criteria give, by name."""
+        return {
+            one.name: Score(one, float(self.quantities[row, k]), float(self.values[row, k]))
+            for k, one in enumerate(self.criteria)
+        }
 
     def worth(self, pair: Pair, whole: Whole, shared: int) -> Floats:
         """Everything a bundle may be better in, as columns to have more of.
@@ -199,8 +208,17 @@ def _home(criterion: Criterion, groups: tuple[Group, ...]) -> Group:
     return min((g for g in groups if need <= set(g.choices)), key=lambda g: len(g.choices))
 
 
-def score(bundle: Bundle, tables: list[Table], made: tuple[Criterion, ...]) -> Ranked:
-    """Points of a bundle: money in cents, mass in grams."""
+Known = dict[tuple[int, float], dict[str, Score]]
+"""Scores that many bundles share: by group and row of its frame; by place of a criterion of the
+whole, from the last (-1), and its quantity."""
+
+
+def score(
+    bundle: Bundle, tables: list[Table], made: tuple[Criterion, ...], known: Known | None = None
+) -> Ranked:
+    """Points of a bundle: money in cents, mass in grams. `known` is filled, for bundles to come of
+    the same tables and criteria."""
+    known = {} if known is None else known
     at = list(zip(tables, bundle.choice, strict=True))
     days = max(float(table.days[row]) for table, row in at)
     totals = {
@@ -210,15 +228,18 @@ def score(bundle: Bundle, tables: list[Table], made: tuple[Criterion, ...]) -> R
         "workshop": float(round(sum(float(table.workshop[row]) for table, row in at))),
         "doubt": float(bundle.doubtful.bit_count()),
     }
-    local = {
-        one.name: Score(one, float(table.quantities[row, k]), float(table.values[row, k]))
-        for table, row in at
-        for k, one in enumerate(table.criteria)
-    }
-    scores = []
-    for one in made:
-        scores.append(Score.of(one, totals[one.fact]) if one.total else local[one.name])
+    found: dict[str, Score] = {}
+    for group, (table, row) in enumerate(at):
+        if (group, row) not in known:
+            known[group, row] = table.scores(row)
+        found |= known[group, row]
+    for place, one in enumerate(made):
+        if one.total:
+            key = (-1 - place, totals[one.fact])
+            if key not in known:
+                known[key] = {one.name: Score.of(one, totals[one.fact])}
+            found |= known[key]
     return Ranked(
-        bundle, tuple(scores), totals["price"], totals["mass"], totals["days"],
-        int(totals["workshop"]),
+        bundle, tuple(found[one.name] for one in made), totals["price"], totals["mass"],
+        totals["days"], int(totals["workshop"]),
     )  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints
+from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.registry import FIGURES, Rule, leaves
 from recommender.search.frames import CHOICES, Frames, Options
@@ -111,21 +112,9 @@ class Completion:
         fact = self.frames.fact(name)
         return fact.loose is not None and bool(fact.high[0] - fact.low[0] >= blank_span(name))
 
-    @cached_property
-    def labels(self) -> tuple[str, ...]:
-        """Keys of all options chosen; of the strokes the setting."""
-        return tuple(
-            f"{self.number('stroke_mm'):09.3f}" if name == "stroke"
-            else str(int(self.number("clocking_turned"))) if name == "clocking"
-            else self.label(name)
-            for name in CHOICES
-        )  # fmt: skip
-
     def label(self, name: str) -> str:
         """Key of the option chosen, as the catalogue or the market calls it."""
-        row = int(self._option(name).row[0])
-        tables = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
-        return str(getattr(self.whole.market, tables[name]).labels[row])
+        return label_of(self.whole.market, name, int(self._option(name).row[0]))
 
 
 def _telling(name: str) -> Rule:
@@ -145,7 +134,8 @@ MOST_SHORT, NO_AMOUNT = 1e6, 1e9
 
 def least_broken(whole: Whole, short: list[Floats]) -> Completion:
     """The completion with fewest certainly broken rules; of these the one that falls least short,
-    each rule's shortfall over its scale; then the first by its parts' names.
+    each rule's shortfall over its scale; then the first by its parts' names. Of parts alike in
+    all of this, each group has but its first row in the running.
 
     A rule without an amount (a wrong word, a part that nobody sells) falls short by more than any
     amount. Where nothing is certainly broken it is the completion with fewest rules in doubt.
@@ -190,9 +180,31 @@ def _least(
     least = np.arange(len(sets))
     for key in reversed(keys):
         least = least[key[least] == key[least].min()]
-    named = [Completion(whole, tuple(int(rows[k]) for rows in choice)) for k in least.tolist()]
-    best = min(named, key=lambda one: (one.labels, one.choice))
-    return best, int(sets[least[named.index(best)]])
+    for group, rows in enumerate(choice):
+        left = np.unique(rows[least])
+        if len(left) > 1:
+            first = min(left.tolist(), key=lambda row: (_names(whole, group, row), row))
+            least = least[rows[least] == first]
+    best = int(least[0])
+    return Completion(whole, tuple(int(rows[best]) for rows in choice)), int(sets[best])
+
+
+def label_of(market: Market, choice: str, row: int) -> str:
+    """What a row of that choice's option table is called."""
+    tables = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
+    return str(getattr(market, tables[choice]).labels[row])
+
+
+def _names(whole: Whole, group: int, row: int) -> tuple[str, ...]:
+    """Keys of the options that an entry chooses; of a stroke its setting."""
+    out = []
+    for name in whole.groups[group].choices:
+        at = int(whole.option(group, np.array([row]), name)[0])
+        if name == "stroke":
+            out.append(f"{whole.market.stroke_mm.low[at]:09.3f}")
+        else:
+            out.append(str(at) if name == "clocking" else label_of(whole.market, name, at))
+    return tuple(out)
 
 
 def shortfalls(whole: Whole) -> list[Floats]:

@@ -1,0 +1,39 @@
+"""The completion that an account tells: fewest rules, then fewest steps short; and the
+summary by rule, which counts only what every account tells."""
+
+from typing import Any
+
+import numpy as np
+
+from recommender.answer.answer import by_rule
+from recommender.answer.turned import turned_records
+from recommender.rules.market import open_market
+from recommender.search.verdicts import judge
+from tests.catalogue import build
+from tests.search import tables
+from tests.search.test_pinned import BIKE, RIDER, usual
+
+
+def told(catalogue: Any, wishes: dict[str, Any] | None = None) -> tuple[dict[str, float], Any]:
+    """The first shock's broken rules with what each falls short, and the summary by rule."""
+    question = tables.question(BIKE, RIDER, wishes or {})
+    market = open_market(question, catalogue)
+    verdicts = judge(market, question.wishes)
+    one = turned_records(market, question.wishes, verdicts, np.array([0]))[0]
+    return {rule.rule: rule.short for rule in one.broken}, by_rule(verdicts)
+
+
+def test_shortfalls_are_compared_in_steps_not_in_units() -> None:
+    """A kit 0.4 mm too wide is four steps off, one 1 EUR over the budget a fiftieth of one."""
+    kits = [build.kit("WIDE", width_mm=22.5, price=20), build.kit("DEAR", price=21)]
+    wishes = {"budget": {"must": 165}}
+    broken, counts = told(usual(kits=kits), wishes)
+    assert broken == {"wish: budget": 2.0}
+    # Which of the two rules is broken is a matter of choice, so neither counts.
+    assert counts == ()
+
+
+def test_what_breaks_whatever_is_chosen_is_counted_and_told() -> None:
+    broken, counts = told(usual(shocks=[build.shock("A", length_mm=200, stroke_settings_mm="")]))
+    assert set(broken) >= {"length"}
+    assert [(one.rule, one.shocks, one.alone) for one in counts] == [("length", 1, 1)]
