@@ -30,13 +30,14 @@ def measuring_sheet() -> str:
         "",
     ]
     out += [*wrap(FIRST, WIDTH), ""]
-    for number, question in enumerate(_asked(), start=1):
+    for number, question in enumerate(asked(), start=1):
         out += [*_entry(number, question), ""]
     out += ["Photographs", *(f"  [ ] {text}" for text in PHOTOS), ""]
     return "\n".join(out)
 
 
-def _asked() -> list[Question]:
+def asked() -> list[Question]:
+    """The questions that are settled at the bike, in the order of the work."""
     return [
         one for one in QUESTIONS if one.name not in LEFT_OUT and one.name not in ("name", "rider")
     ]

@@ -258,7 +258,11 @@ def standings(case: Case) -> tuple[Standing, ...]:
 def alternatives(case: Case) -> tuple[Alternative, ...]:
     """The first and what differs from it in kind."""
     places = {found[0].bundle.whole.shock: k + 1 for k, found in enumerate(case.order)}
-    return tuple(
-        Alternative(reason=reason, bundle=case.record([one], places[one.bundle.whole.shock]))
-        for reason, one in variety(case.order)
-    )
+    out = []
+    for reason, one in variety(case.order):
+        place = places[one.bundle.whole.shock]
+        which = case.order[place - 1].index(one)
+        # Not the bundle that stands in the list, so the command that shows it is told.
+        more = f" (its --variant {which + 1})" if which else ""
+        out.append(Alternative(reason=reason + more, bundle=case.record([one], place)))
+    return tuple(out)

@@ -122,7 +122,8 @@ def _unstated(completion: Completion) -> list[str]:
         missing.append("where the linkage stops")
     if not missing:
         return []
-    return [f"Not told, so not checked: {join(missing)}. Look them up before buying."]
+    them = "it" if len(missing) == 1 else "them"
+    return [f"Not told, so not checked: {join(missing)}. Look {them} up before buying."]
 
 
 def _pressure(completion: Completion) -> list[str]:

@@ -1,6 +1,6 @@
-"""Explanations in words: what would let a shock in, what clashes, and what to measure next."""
+"""Explanations in words: what would let a shock in, and which wishes clash."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -8,15 +8,12 @@ import numpy as np
 
 from recommender.answer.answer import Case
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
-from recommender.answer.replies import Clash, Forgone, GiveUpRecord, Measure, Measures, ValueRange
+from recommender.answer.replies import Clash, Forgone, GiveUpRecord
 from recommender.answer.wording import (
-    fact_words,
-    field_of,
     fine,
     join,
     number,
     span,
-    unit_of,
     unit_words,
     with_unit,
 )
@@ -26,17 +23,13 @@ from recommender.explain.amounts import Amount, Change, changes_for
 from recommender.explain.clashes import Clashes, GiveUp, clashes
 from recommender.explain.conflicts import Conflict
 from recommender.explain.corrections import Correction, class_of
-from recommender.explain.doubt import Measurement, Stretch, measurements
-from recommender.explain.measuring import how
 from recommender.explain.specification import Need, Specification, specifications
-from recommender.facts.quantity import Choice
 from recommender.facts.wishes import Wish
 from recommender.ranking.order import Ranked, ranked
 from recommender.rules.asked import UNLIMITED
-from recommender.rules.choices import Market
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
 
 MOST_SHOWN = 6
 _WISHED: Mapping[str, str] = MappingProxyType({
@@ -46,6 +39,14 @@ _WISHED: Mapping[str, str] = MappingProxyType({
     "wish_mass_g": "a mass of up to", "wish_days": "a wait of",
 })  # fmt: skip
 """The facts behind numeric wishes, as one says them before the figure."""
+
+
+_SUPPLY: Mapping[str, str] = MappingProxyType({
+    "pieces in stock": "more pieces in stock",
+    "order minimum": "a lower order minimum, or more on the same order",
+    "sold as a pair": "the partner of the adapter at the other end",
+})  # fmt: skip
+"""What a supplier would have to do about a rule on what is offered."""
 
 
 def explained(case: Case, turned: Turned, most: int = MOST_SHOWN) -> Turned:
@@ -91,11 +92,12 @@ def correction_text(
     limits = [name for name in one.rules if class_of(name) == "limit"]
     told = [specification_text(spec) for spec in made]
     amounts = change_text(case, mine[0]) if mine else ""
-    end = "" if one.sure else ", and then it can't be said yet"
+    end = "" if one.sure else "; even then it can't be said for sure"
     if limits:
         return f"only without {join(limits)}: a physical limit that nobody can relax"
     if one.kind == "shop":
-        need = "; ".join(told) or join(rule_words(name) for name in one.rules)
+        offers = [name for name in one.rules if class_of(name) == "offer"]
+        need = "; ".join(told) or join(_SUPPLY.get(name, rule_words(name)) for name in offers)
         return need + (f", and {amounts}" if amounts else "") + end
     return (amounts or f"give up {join(rule_words(name) for name in one.rules)}") + end
 
@@ -105,7 +107,8 @@ def change_text(case: Case, change: Change) -> str:
     told = [_amount(case, one) for one in change.amounts if one.short is not None or one.fact]
     named = {one.rule for one in change.amounts}
     rest = [rule_words(name) for name in change.rules if name not in named]
-    rest = [name for name in rest if not name.endswith("on offer")]
+    # What the shop is asked for is told beside this.
+    rest = [name for name in rest if class_of(name) != "offer"]
     if rest:
         told.append(f"giving up {join(rest)}")
     return join(told)
@@ -222,64 +225,3 @@ def _forgone(case: Case, best: Ranked) -> list[Forgone]:
         for score in best.scores
         if score.criterion.wish
     ]  # fmt: skip
-
-
-def measure_next(case: Case, most: int = 8) -> Measures:
-    """The facts that would settle most, how to find them out, and which values decide which way."""
-    found = measurements(
-        case.market, case.question.wishes, case.verdicts, best=_first_of(case),
-        state=case.refined.state,
-    )  # fmt: skip
-    return Measures(
-        open=case.state_counts()["open"],
-        measures=tuple(_measure(case, one) for one in found[:most]),
-        more=max(0, len(found) - most),
-    )
-
-
-def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
-    """Names the first place. Where there are sure bundles only they are ranked: they lead."""
-    wishes = case.question.wishes
-
-    def first(market: Market, verdicts: Verdicts) -> str:
-        for state in (FITS, OPEN):
-            order = ranked(market, wishes, verdicts, np.flatnonzero(verdicts.state == state))
-            if order:
-                return case.keys[order[0][0].bundle.whole.shock]
-        return ""
-
-    return first
-
-
-def _measure(case: Case, one: Measurement) -> Measure:
-    fact = _leaf(one)
-    return Measure(
-        fact=fact_words(fact),
-        shock=case.keys[one.shock] if one.shock >= 0 else "",
-        how=how(one.unknown),
-        settles=one.most,
-        first_may_change=one.first_may_change,
-        values=tuple(_stretch(case, one, stretch) for stretch in one.stretches if stretch.settled),
-    )
-
-
-def _leaf(one: Measurement) -> str:
-    prefix = {"question": "", "shocks": "shock_", "kits": "head_kit_", "springs": "spring_",
-              "tunes": "tune_"}[one.unknown.place]  # fmt: skip
-    return prefix + one.unknown.fact
-
-
-def _stretch(case: Case, one: Measurement, stretch: Stretch) -> ValueRange:
-    fact = _leaf(one)
-    unit = unit_of(fact)
-    text = with_unit(span(stretch.low, stretch.high, unit), unit)
-    if not one.unknown.number:
-        field = field_of(fact)
-        words = field.values if isinstance(field, Choice) else ()
-        code = round(stretch.low)
-        text = words[code] if 0 <= code < len(words) else text
-    return ValueRange(
-        text=text, fits=tuple(case.keys[row] for row in stretch.fits[:10]),
-        out=tuple(case.keys[row] for row in stretch.out[:10]),
-        fits_count=len(stretch.fits), out_count=len(stretch.out),
-    )  # fmt: skip

@@ -154,6 +154,17 @@ _FITTING = re.compile(
 )
 
 
+def counted(quantity: float, unit: str) -> str:
+    """What a criterion looks at, as one says it: '67 %', '1 workshop job', 'no open rule'."""
+    if unit == "share":
+        return f"{number(100 * quantity, 'psi')} %"
+    if unit in ("workshop jobs", "open rules", "days"):
+        one = unit.removesuffix("s")
+        some = "no" if quantity == 0 and unit != "days" else number(quantity, "place")
+        return f"{some} {one if (quantity in (0, 1) and unit != 'days') or quantity == 1 else unit}"
+    return with_unit(f"{quantity:.4g}", unit)
+
+
 def fine(name: str, unit: str) -> str:
     """Unit of a fact or rule about parts that fit into each other: hundredths matter there."""
     return "mm_fine" if unit == "mm" and _FITTING.search(name) and "tyre" not in name else unit
@@ -168,7 +179,17 @@ def sentence(template: str, completion: Completion, short: float, unit: str) -> 
             return number(short, unit)
         return tell(name, completion.shown(name))
 
-    return re.sub(r"\{(\w+)\}", fill, template)
+    def between(match: re.Match[str]) -> str:
+        """Two loose values with a 'to' between them: from the least to the most."""
+        low, high = (completion.shown(name) for name in match.groups())
+        if low.kind != "number" or low.kind != high.kind or low.low == low.high == high.high:
+            return match[0]
+        unit = fine(match[1], unit_of(match[1]))
+        if not (math.isfinite(low.low) and math.isfinite(high.high)):
+            return match[0]
+        return span(min(low.low, high.low), max(low.high, high.high), unit)
+
+    return re.sub(r"\{(\w+)\}", fill, re.sub(r"\{(\w+)\} to \{(\w+)\}", between, template))
 
 
 def says(rule: Rule, completion: Completion, short: float) -> str:

@@ -30,6 +30,10 @@ def sheet(
     out: Annotated[
         Path | None, typer.Option("--out", "-o", help="File to write; a new one.")
     ] = None,
+    html: Annotated[
+        Path | None,
+        typer.Option("--html", help="HTML file to write, for A4 and Letter; a new one."),
+    ] = None,
     replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
 ) -> None:
     """A sheet to print and fill in at the bike: what to measure, how, and what to photograph."""
@@ -37,11 +41,18 @@ def sheet(
     from recommender.output.files import write_whole
 
     text = measuring_sheet()
-    if out is None:
+    if out is None and html is None:
         print(text)
         return
-    _refuse_to_replace(out, replace)
-    write_whole(out, text)
+    for path in (out, html):
+        if path is not None:
+            _refuse_to_replace(path, replace)
+    if out is not None:
+        write_whole(out, text)
+    if html is not None:
+        from recommender.output.papers.measuring import sheet_page
+
+        write_whole(html, sheet_page())
 
 
 def ask(

@@ -26,7 +26,7 @@ def give_up(files: Files = None, catalogue: CatalogueDir = None, as_json: AsJson
 
 def measure(files: Files = None, catalogue: CatalogueDir = None, as_json: AsJson = False) -> None:
     """Which single fact, once known, would settle most of what can't be said yet."""
-    from recommender.answer.explained import measure_next
+    from recommender.answer.measured import measure_next
     from recommender.cli.open import open_case
     from recommender.output import explanations
 

@@ -123,7 +123,7 @@ def _screen(made: "FindAccount") -> "RenderableType":
         parts.append(heading("What to buy"))
         parts.append(parts_table(made.bundle, made.currency))
         if made.bundle.doubts:
-            parts.append(heading("It hinges on"))
+            parts.append(heading("Not sure yet"))
             parts += bullets(f"{one.rule}: {one.text}" for one in made.bundle.doubts)
     if made.ways:
         table = Table(box=SIMPLE, pad_edge=False)

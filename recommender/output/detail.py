@@ -8,6 +8,7 @@ from recommender.answer.answer import INVENTED
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
+from recommender.answer.wording import counted
 from recommender.output.terminal import (
     STATE_STYLE,
     STATE_WORDS,
@@ -26,9 +27,12 @@ FIGURE_WORDS = {
     "fill_psi": "start pressure", "rate_n_per_mm": "spring rate", "preload_mm": "least preload",
     "sag_if_soft_mm": "sag, spring 5 % softer", "sag_if_stiff_mm": "sag, spring 5 % stiffer",
     "reserve_mm": "bottom-out reserve", "wheel_rate_n_per_mm": "rate at the wheel at sag",
-    "needed_rebound_n_s_per_m": "rebound needed", "rebound_low_n_s_per_m": "rebound from",
-    "rebound_high_n_s_per_m": "rebound to", "needed_compression_n_s_per_m": "compression needed",
-    "compression_low_n_s_per_m": "compression from", "compression_high_n_s_per_m": "compression to",
+    "needed_rebound_n_s_per_m": "rebound needed",
+    "rebound_low_n_s_per_m": "rebound the tune gives, from",
+    "rebound_high_n_s_per_m": "rebound the tune gives, to",
+    "needed_compression_n_s_per_m": "compression needed",
+    "compression_low_n_s_per_m": "compression the tune gives, from",
+    "compression_high_n_s_per_m": "compression the tune gives, to",
     "tyre_gap_mm": "tyre gap at full stroke", "least_air_mm": "least air around the shock",
     "length_difference_mm": "length over nominal", "bottom_bracket_rise_mm": "bottom bracket rise",
 }  # fmt: skip
@@ -117,7 +121,7 @@ def _points(record: BundleRecord) -> Table:
     table.add_column("points", justify="right", footer=f"{record.total_points:.2f}")
     for one in record.points:
         table.add_row(
-            line(one.criterion), line(f"{one.quantity:.4g} {one.unit}"), f"{one.value:.2f}",
+            line(one.criterion), line(counted(one.quantity, one.unit)), f"{one.value:.2f}",
             f"{one.weight:g}", f"{one.points:.2f}",
         )  # fmt: skip
     return table
@@ -138,8 +142,8 @@ def comparison(made: Comparison, currency: str) -> RenderableType:
     told = [one for one in made.differences if abs(one.points) >= 0.005]
     for one in told:
         table.add_row(
-            line(one.criterion), line(f"{one.first:.4g} {one.unit}"),
-            line(f"{one.second:.4g} {one.unit}"), f"{one.points:+.2f}",
+            line(one.criterion), line(counted(one.first, one.unit)),
+            line(counted(one.second, one.unit)), f"{one.points:+.2f}",
         )  # fmt: skip
     out.append(table)
     same = [one.criterion for one in made.differences if one not in told]

@@ -5,6 +5,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 
 from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
+from recommender.answer.wording import counted
 from recommender.output.terminal import bullets, heading, line, money
 
 
@@ -40,12 +41,13 @@ def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
     table.add_column("lets in", justify="right")
     table.add_column("the best of them", overflow="fold")
     table.add_column("costs", justify="right")
-    table.add_column("and on the wishes", overflow="fold")
+    table.add_column("where it falls short", overflow="fold")
     for one in ways:
         short = [
-            f"{wish.wish} {wish.quantity:.4g} {wish.unit}"
+            counted(wish.quantity, wish.unit) if wish.wish == wish.unit
+            else f"{wish.wish} {counted(wish.quantity, wish.unit)}"
             for wish in one.forgone
-            if wish.value < 0.5
+            if wish.value < 0.5 and wish.wish != "price"
         ]
         table.add_row(
             line(" and ".join(one.wishes)), str(one.gain), line(one.best),
@@ -78,9 +80,11 @@ def _measure(place: int, one: Measure) -> list[RenderableType]:
     for values in one.values:
         ends = []
         if values.fits_count:
-            ends.append(f"{_names(values.fits, values.fits_count)} fit")
+            fits = "fits" if values.fits_count == 1 else "fit"
+            ends.append(f"{_names(values.fits, values.fits_count)} {fits}")
         if values.out_count:
-            ends.append(f"{_names(values.out, values.out_count)} out")
+            are = "is" if values.out_count == 1 else "are"
+            ends.append(f"{_names(values.out, values.out_count)} {are} ruled out")
         told.append(f"{values.text}: {'; '.join(ends)}")
     return out + bullets(told)
 

@@ -17,6 +17,8 @@ from rich.text import Text
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 from recommender.rules.market import FITTED
 
+SPACERS = " volume spacers"
+"""End of the name of an air shock's spring: the part's text counts them."""
 WAITS = "fits, the choice waits for a measurement"
 STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red", WAITS: "cyan"}
 STATE_WORDS = {
@@ -93,6 +95,8 @@ def shortlist(
         return Group(*parts)
     kinds = [one.bundle for one in answer.alternatives] if varied else list(answer.bundles)
     parts.append(_bundles(kinds, answer.currency))
+    if any({"price", "days"} & set(one.blank) for one in kinds):
+        parts.append(line("+: not every part's is told, so it is that or more."))
     if varied:
         parts += bullets(f"{one.bundle.shock}: {one.reason}" for one in answer.alternatives)
     beaten = [one for one in kinds if one.beaten_by]
@@ -160,7 +164,7 @@ def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableTyp
     out.append(parts_table(best, answer.currency))
     out.append(line(_places(answer, best, again)))
     if best.doubts:
-        out.append(heading("It hinges on"))
+        out.append(heading("Not sure yet"))
         out += bullets(f"{one.rule}: {one.text}" for one in best.doubts)
     out.append(heading("Cautions"))
     out += bullets((*best.cautions, *answer.cautions))
@@ -184,7 +188,7 @@ def standings(made: tuple[Standing, ...]) -> RenderableType:
 def _places(answer: Answer, best: BundleRecord, again: str) -> str:
     """Where the alternatives of another kind stand, in one sentence."""
     told = [
-        f"{one.reason}: {one.bundle.shock} (place {one.bundle.rank}, "
+        f"{one.bundle.shock}, {one.reason} (place {one.bundle.rank}, "
         f"{money(one.bundle.price, answer.currency)})"
         for one in answer.alternatives[1:]
     ]
@@ -200,10 +204,11 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
     table.add_column("price", justify="right")
     table.add_column("labour", justify="right", footer=money(record.price, currency))
     for part in record.parts:
-        name = "" if part.name in part.text or part.how == "keep" else f" ({part.name})"
+        plain = part.name in part.text or part.how == "keep" or part.name.endswith(SPACERS)
+        name = "" if plain else f" ({part.name})"
         table.add_row(
             line(part.role), line(f"{part.text}{name}"),
-            part.price_text.replace(f" {currency}", ""), f"{part.labour:.2f}",
+            part.price_text.replace(f" {currency}", ""), money(part.labour, "").strip(),
         )  # fmt: skip
     return table
 
@@ -219,8 +224,12 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
         for count in answer.by_rule:
             table.add_row(line(count.rule), str(count.shocks), str(count.alone))
         parts.append(table)
-    for one in answer.turned_down:
-        parts.append(turned(one))
+    out = [one for one in answer.turned_down if one.state == "ruled out"]
+    doubtful = [one for one in answer.turned_down if one.state != "ruled out"]
+    if out:
+        parts += [heading("Ruled out, the nearest misses first"), *map(turned, out)]
+    if doubtful:
+        parts += [heading("Not turned down: it can't be said yet"), *map(turned, doubtful)]
     rest = sum(answer.counts.values()) - answer.counts["fits"] - len(answer.turned_down)
     if rest > 0:
         parts.append(line(f"and {rest} more: --all shows them."))
@@ -248,7 +257,7 @@ def turned(one: Turned, again: str = "") -> RenderableType:
     if one.conflicts:
         shown = "; ".join(clash.text for clash in one.conflicts)
         more = f"; and {one.more_conflicts} more" if one.more_conflicts else ""
-        parts += [line(f"Whatever else is chosen, these keep it out: {shown}{more}.")]
+        parts += [line(f"Whatever else is chosen, it is kept out by {shown}{more}.")]
     return Group(*parts)
 
 

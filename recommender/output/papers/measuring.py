@@ -1,0 +1,24 @@
+"""The measuring sheet as a page that prints on A4 and Letter."""
+
+from importlib.resources import files
+
+from markupsafe import Markup
+
+from recommender.advice.sheet import FIRST, PHOTOS, asked
+from recommender.output.page.page import environment, policy
+
+
+def sheet_page() -> str:
+    """The sheet as HTML; it needs nothing but itself."""
+    entries = [
+        {
+            "ask": one.ask, "how": one.how, "words": one.words, "only": one.mount,
+            "pair": one.form in ("pair", "sizes"),
+        }
+        for one in asked()
+    ]  # fmt: skip
+    style = files("recommender.output.papers").joinpath("paper.css").read_text("utf-8")
+    made = environment("recommender.output.papers").get_template("measuring-sheet.html")
+    return made.render(
+        entries=entries, first=FIRST, photos=PHOTOS, style=Markup(style), policy=policy("", style)
+    )

@@ -1,0 +1,158 @@
+"""What is read aloud at a counter: sentences, plurals, headings, and the order of a screen."""
+
+import html
+from pathlib import Path
+
+import pytest
+from rich.console import Console, RenderableType
+
+from recommender.answer import answer as answers
+from recommender.answer.answer import Case, alternatives, answer
+from recommender.answer.explained import explained
+from recommender.answer.measured import _together, measure_next
+from recommender.answer.records import Part
+from recommender.answer.replies import Measure, ValueRange
+from recommender.answer.wording import counted, sentence
+from recommender.catalogue.catalogue import read_catalogue
+from recommender.catalogue.question import read_question
+from recommender.output.explanations import measures
+from recommender.output.papers.measuring import sheet_page
+from recommender.output.terminal import at_least, parts_table, rejections, shortlist
+from recommender.search.completion import Shown
+from tests.catalogue import build
+from tests.cli.test_schemas import QUESTION
+
+
+def shown(screen: RenderableType) -> str:
+    """The screen's words on one line."""
+    console = Console(width=100, color_system=None)
+    with console.capture() as got:
+        console.print(screen)
+    return " ".join(got.get().split())
+
+
+@pytest.fixture
+def case(tmp_path: Path) -> Case:
+    """One shock that fits, one of which the axis is unknown, one too long, one not in stock."""
+    firm = {"compression_class": "firm"}
+    shocks = [
+        build.shock("AIR-1", **firm, delivery_days=None),
+        build.shock("AIR-2", **firm, eyelet_axis=None, eyelet_turnable="no"),
+        build.shock("LONG", **firm, length_mm=240), build.shock("GONE", **firm, stock=0),
+    ]  # fmt: skip
+    kits = [build.kit("K-1"), build.kit("K-2", price=1)]
+    folder = build.write_catalogue(tmp_path / "c", shocks=shocks, kits=kits)
+    (tmp_path / "q.toml").write_text(QUESTION, encoding="utf-8")
+    read = read_catalogue(folder)
+    return Case(read_question([tmp_path / "q.toml"], read.frames), read)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "unit", "told"),
+    [
+        (2 / 3, "share", "67 %"), (1, "share", "100 %"), (0, "workshop jobs", "no workshop job"),
+        (1, "workshop jobs", "1 workshop job"), (2, "workshop jobs", "2 workshop jobs"),
+        (0, "open rules", "no open rule"), (1, "days", "1 day"), (0, "days", "0 days"),
+        (95.537, "mm", "95.54 mm"), (430, "EUR", "430 EUR"), (30, "percent", "30 %"),
+    ],
+)  # fmt: skip
+def test_counts_as_they_are_said(quantity: float, unit: str, told: str) -> None:
+    assert counted(quantity, unit) == told
+
+
+class Loose:
+    """A completion that knows each fact as an interval."""
+
+    def __init__(self, **facts: tuple[float, float]) -> None:
+        self.facts = facts
+
+    def shown(self, name: str) -> Shown:
+        low, high = self.facts[name]
+        return Shown(low, high, (low + high) / 2)
+
+
+def test_two_loose_values_make_one_span() -> None:
+    text = "it takes {a_psi} to {b_psi} psi"
+    loose = Loose(a_psi=(136, 220), b_psi=(140, 230))
+    assert sentence(text, loose, 0.0, "psi") == "it takes 136 to 230 psi"  # type: ignore[arg-type]
+    exact = Loose(a_psi=(136, 136), b_psi=(140, 140))
+    assert sentence(text, exact, 0.0, "psi") == "it takes 136 to 140 psi"  # type: ignore[arg-type]
+
+
+def test_spacers_are_counted_once() -> None:
+    part = Part(
+        role="spring", name="1 volume spacers", text="1 volume spacer", how="buy", price=5,
+        labour=0, price_text="5 EUR", days=0,
+    )  # fmt: skip
+    fitted = type("Fitted", (), {"parts": (part,), "price": 5.0})()
+    told = shown(parts_table(fitted, "EUR"))
+    assert "1 volume spacer" in told
+    assert "spacers" not in told
+
+
+def test_what_is_ruled_out_stands_before_what_cannot_be_said(case: Case) -> None:
+    told = shown(rejections(answer(case, top=0)))
+    out, doubt = told.index("Ruled out, the nearest"), told.index("Not turned down")
+    assert out < told.index("LONG ") < doubt < told.index("AIR-2 ")
+
+
+def test_a_plus_is_explained_where_it_stands(case: Case) -> None:
+    made = answer(case)
+    assert at_least(next(one for one in made.bundles if one.shock == "AIR-1"), "days", "3") == "3+"
+    assert "+: not every part's is told" in shown(shortlist(made))
+
+
+def test_the_shop_is_asked_for_stock_once(case: Case) -> None:
+    (way,) = explained(case, case.turned_of("GONE")).corrections
+    assert (way.who, way.text) == ("shop", "more pieces in stock")
+
+
+def test_a_shock_that_fits_has_an_empty_account(case: Case) -> None:
+    account = explained(case, case.turned_of("AIR-1"))
+    assert (account.state, account.broken, account.corrections) == ("fits", (), ())
+
+
+def test_another_bundle_of_a_shock_is_told_by_its_number(
+    case: Case, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = case.order[0]
+    assert len(first) > 1
+    monkeypatch.setattr(answers, "variety", lambda order: [("the cheapest", order[0][1])])
+    (told,) = alternatives(case)
+    assert told.reason == "the cheapest (its --variant 2)"
+    assert told.bundle.price == case.bundle_of(told.bundle.shock, 1)[0].price
+
+
+def test_sides_of_the_room_are_one_item() -> None:
+    values = (ValueRange(text="0 to 20 mm", fits=(), out=("A",), fits_count=0, out_count=1),)
+
+    def one(fact: str, first: bool | None = None) -> Measure:
+        return Measure(
+            fact=fact, shock="", how="Measure.", settles=1, first_may_change=first, values=values
+        )
+
+    found = [
+        ("bike_room_head_up_mm", one("up")), ("bike_mount", one("mount")),
+        ("bike_room_head_down_mm", one("down", first=False)),
+    ]  # fmt: skip
+    sides, mount = _together(found)
+    assert sides.fact == "the frame's room for the shock on 2 sides"
+    assert "head third, down side" in sides.how
+    assert sides.first_may_change is False
+    assert mount.fact == "mount"
+
+
+def test_what_to_measure_says_what_follows(case: Case) -> None:
+    told = shown(measures(measure_next(case)))
+    assert "crosswise: AIR-2 is ruled out" in told
+    assert "parallel: AIR-2 fits" in told
+
+
+def test_the_sheet_to_print_holds_every_question_and_fetches_nothing() -> None:
+    from recommender.advice.sheet import PHOTOS, asked
+
+    page = html.unescape(sheet_page())
+    assert page.count("<tr><td>") == len(asked())
+    assert all(photo in page for photo in PHOTOS)
+    assert "default-src 'none'" in page
+    assert "@page" in page
