@@ -169,6 +169,8 @@ def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     nearest misses (None: of every shock that does not fit)."""
     bundles = tuple(case.record(found, k + 1) for k, found in enumerate(case.order[:top]))
     misses = nearest_misses(case.verdicts)
+    # An open shock is not turned down: it stands after those that are.
+    misses = misses[np.argsort(case.verdicts.state[misses] == OPEN, kind="stable")]
     if rejected is not None:
         misses = misses[:rejected]
     turned = case.turned(misses)

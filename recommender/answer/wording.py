@@ -154,17 +154,6 @@ _FITTING = re.compile(
 )
 
 
-def counted(quantity: float, unit: str) -> str:
-    """What a criterion looks at, as one says it: '67 %', '1 workshop job', 'no open rule'."""
-    if unit == "share":
-        return f"{number(100 * quantity, 'psi')} %"
-    if unit in ("workshop jobs", "open rules", "days"):
-        one = unit.removesuffix("s")
-        some = "no" if quantity == 0 and unit != "days" else number(quantity, "place")
-        return f"{some} {one if (quantity in (0, 1) and unit != 'days') or quantity == 1 else unit}"
-    return with_unit(f"{quantity:.4g}", unit)
-
-
 def fine(name: str, unit: str) -> str:
     """Unit of a fact or rule about parts that fit into each other: hundredths matter there."""
     return "mm_fine" if unit == "mm" and _FITTING.search(name) and "tyre" not in name else unit
@@ -207,6 +196,13 @@ def may_break(rule: Rule, completion: Completion, short: float) -> str:
     return f"at worst {says(rule, completion, short)}"
 
 
+_AIR_SPRING = frozenset({
+    "shock_piston_area_mm2", "shock_chamber_cm3", "shock_negative_area_mm2",
+    "shock_negative_chamber_cm3", "shock_equalise_at_mm", "shock_volume_spacer_cm3",
+    "shock_pressure_min_psi", "shock_pressure_max_psi",
+})  # fmt: skip
+
+
 def grouped_words(facts: Iterable[str], most: int = 3) -> list[str]:
     """Facts in words; many sides of the room, or of a body, in one."""
     facts = list(facts)
@@ -219,6 +215,10 @@ def grouped_words(facts: Iterable[str], most: int = 3) -> list[str]:
         if len(some) > most:
             facts = [fact for fact in facts if fact not in some]
             out.append(together.format(len(some)))
+    air = [fact for fact in facts if fact in _AIR_SPRING]
+    if len(air) > most:
+        facts = [fact for fact in facts if fact not in air]
+        out.append("the shock's air spring (its areas, chambers and pressure limits)")
     return [*out, *(fact_words(fact) for fact in facts)]
 
 
@@ -268,6 +268,10 @@ _SPECIAL: Mapping[str, str] = MappingProxyType({
     "shock_eyelet_axis": "how the shock's shaft eye lies to its head bolt",
     "shock_end_for_end": "whether the shock's manual allows mounting it end for end",
     "shock_remote_lockout": "whether the shock's lockout works by a remote",
+    "shock_equalise_at_mm": "where the shock's two air chambers equalise",
+    "shock_volume_spacer_cm3": "the volume of one of the shock's spacers",
+    "shock_head_eye": "whether the shock's head eye holds a bushing or a bearing",
+    "shock_shaft_eye": "whether the shock's shaft eye holds a bushing or a bearing",
     "shock_pressure_max_psi": "the highest pressure the shock may hold",
     "shock_pressure_min_psi": "the lowest pressure the shock may hold",
     "shock_volume_spacers_max": "how many volume spacers the shock takes",

@@ -111,6 +111,7 @@ def _screen(made: "FindAccount") -> "RenderableType":
         line,
         money,
         parts_table,
+        rule_label,
         turned,
     )
 
@@ -124,7 +125,7 @@ def _screen(made: "FindAccount") -> "RenderableType":
         parts.append(parts_table(made.bundle, made.currency))
         if made.bundle.doubts:
             parts.append(heading("Not sure yet"))
-            parts += bullets(f"{one.rule}: {one.text}" for one in made.bundle.doubts)
+            parts += bullets(f"{rule_label(one.rule)}: {one.text}" for one in made.bundle.doubts)
     if made.ways:
         table = Table(box=SIMPLE, pad_edge=False)
         table.add_column("way", overflow="fold")

@@ -8,15 +8,16 @@ from recommender.answer.answer import INVENTED
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
-from recommender.answer.wording import counted
 from recommender.output.terminal import (
     STATE_STYLE,
     STATE_WORDS,
     bullets,
+    counted,
     heading,
     line,
     money,
     parts_table,
+    rule_label,
     safe,
 )
 
@@ -75,7 +76,7 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     out.append(_points(record))
     out.append(heading("How sure"))
     if record.doubts:
-        out += bullets(f"{one.rule}: {one.text}" for one in record.doubts)
+        out += bullets(f"{rule_label(one.rule)}: {one.text}" for one in record.doubts)
     else:
         out.append(line("It fits whatever the loose measurements turn out to be."))
     out.append(heading("Cautions"))

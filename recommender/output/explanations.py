@@ -5,8 +5,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 
 from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
-from recommender.answer.wording import counted
-from recommender.output.terminal import bullets, heading, line, money
+from recommender.output.terminal import bullets, counted, heading, line, money
 
 
 def clash(made: Clash, currency: str) -> RenderableType:

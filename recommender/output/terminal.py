@@ -15,6 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
+from recommender.answer.wording import number, with_unit
 from recommender.rules.market import FITTED
 
 SPACERS = " volume spacers"
@@ -39,6 +40,17 @@ def line(text: object, style: str = "") -> Text:
 def money(amount: float, currency: str) -> str:
     """An amount with its currency, cents only where there are any."""
     return f"{amount:.0f} {currency}" if amount == round(amount) else f"{amount:.2f} {currency}"
+
+
+def counted(quantity: float, unit: str) -> str:
+    """What a criterion looks at, as one says it: '67 %', '1 workshop job', 'no open rule'."""
+    if unit == "share":
+        return f"{number(100 * quantity, 'psi')} %"
+    if unit in ("workshop jobs", "open rules", "days"):
+        one = unit.removesuffix("s")
+        some = "no" if quantity == 0 and unit != "days" else number(quantity, "place")
+        return f"{some} {one if (quantity in (0, 1) and unit != 'days') or quantity == 1 else unit}"
+    return with_unit(f"{quantity:.4g}", unit)
 
 
 def heading(text: str) -> RenderableType:
@@ -158,6 +170,11 @@ def bare(record: BundleRecord, name: str) -> str:
     return one.text.split(" ")[0]
 
 
+def rule_label(rule: str) -> str:
+    """A rule as it stands before its sentence: 'budget wished for'."""
+    return f"{rule.removeprefix('wish: ')} wished for" if rule.startswith("wish: ") else rule
+
+
 def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:
     known = "" if best.state == "fits" else ", if what is doubtful turns out well"
     out: list[RenderableType] = [heading(f"First: {best.shock}{known}")]
@@ -165,7 +182,7 @@ def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableTyp
     out.append(line(_places(answer, best, again)))
     if best.doubts:
         out.append(heading("Not sure yet"))
-        out += bullets(f"{one.rule}: {one.text}" for one in best.doubts)
+        out += bullets(f"{rule_label(one.rule)}: {one.text}" for one in best.doubts)
     out.append(heading("Cautions"))
     out += bullets((*best.cautions, *answer.cautions))
     return out
@@ -207,7 +224,7 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
         plain = part.name in part.text or part.how == "keep" or part.name.endswith(SPACERS)
         name = "" if plain else f" ({part.name})"
         table.add_row(
-            line(part.role), line(f"{part.text}{name}"),
+            line(part.role), line(f"{part.text}{name}" if part.text else part.name),
             part.price_text.replace(f" {currency}", ""), money(part.labour, "").strip(),
         )  # fmt: skip
     return table
@@ -222,7 +239,7 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
         table.add_column("shocks that break it whatever is chosen", justify="right")
         table.add_column("it alone", justify="right")
         for count in answer.by_rule:
-            table.add_row(line(count.rule), str(count.shocks), str(count.alone))
+            table.add_row(line(rule_label(count.rule)), str(count.shocks), str(count.alone))
         parts.append(table)
     out = [one for one in answer.turned_down if one.state == "ruled out"]
     doubtful = [one for one in answer.turned_down if one.state != "ruled out"]
@@ -253,7 +270,7 @@ def turned(one: Turned, again: str = "") -> RenderableType:
         told += [f"or: {other}" for fix in ways[:1] for other in fix.amounts]
         parts += bullets(told or ["nothing that rider or shop could change"])
         parts.append(line("Why", "bold"))
-    parts += bullets(f"{broken.rule}: {broken.text}" for broken in one.broken)
+    parts += bullets(f"{rule_label(broken.rule)}: {broken.text}" for broken in one.broken)
     if one.conflicts:
         shown = "; ".join(clash.text for clash in one.conflicts)
         more = f"; and {one.more_conflicts} more" if one.more_conflicts else ""

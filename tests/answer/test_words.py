@@ -12,12 +12,19 @@ from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
 from recommender.answer.records import Part
 from recommender.answer.replies import Measure, ValueRange
-from recommender.answer.wording import counted, sentence
+from recommender.answer.wording import grouped_words, sentence
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
 from recommender.output.explanations import measures
 from recommender.output.papers.measuring import sheet_page
-from recommender.output.terminal import at_least, parts_table, rejections, shortlist
+from recommender.output.terminal import (
+    at_least,
+    counted,
+    parts_table,
+    rejections,
+    rule_label,
+    shortlist,
+)
 from recommender.search.completion import Shown
 from tests.catalogue import build
 from tests.cli.test_schemas import QUESTION
@@ -79,6 +86,22 @@ def test_two_loose_values_make_one_span() -> None:
     assert sentence(text, exact, 0.0, "psi") == "it takes 136 to 140 psi"  # type: ignore[arg-type]
 
 
+def test_facts_that_belong_together_are_told_in_one() -> None:
+    air = ["shock_piston_area_mm2", "shock_chamber_cm3", "shock_negative_area_mm2",
+           "shock_pressure_max_psi"]  # fmt: skip
+    told = grouped_words([*air, "shock_head_eye"])
+    assert told == [
+        "the shock's air spring (its areas, chambers and pressure limits)",
+        "whether the shock's head eye holds a bushing or a bearing",
+    ]
+    assert len(grouped_words(air[:2])) == 2
+
+
+def test_a_wish_is_told_with_one_colon() -> None:
+    assert rule_label("wish: budget") == "budget wished for"
+    assert rule_label("tyre gap") == "tyre gap"
+
+
 def test_spacers_are_counted_once() -> None:
     part = Part(
         role="spring", name="1 volume spacers", text="1 volume spacer", how="buy", price=5,
@@ -94,6 +117,10 @@ def test_what_is_ruled_out_stands_before_what_cannot_be_said(case: Case) -> None
     told = shown(rejections(answer(case, top=0)))
     out, doubt = told.index("Ruled out, the nearest"), told.index("Not turned down")
     assert out < told.index("LONG ") < doubt < told.index("AIR-2 ")
+
+
+def test_a_short_list_of_rejections_is_of_what_was_turned_down(case: Case) -> None:
+    assert [one.state for one in answer(case, top=0, rejected=2).turned_down] == ["ruled out"] * 2
 
 
 def test_a_plus_is_explained_where_it_stands(case: Case) -> None:
