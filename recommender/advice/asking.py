@@ -4,6 +4,7 @@ A document is the nested mapping that the file holds. Values stay in the units t
 '?' stands for 'don't know' and is kept, so that a resumed file does not ask again.
 """
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
@@ -140,6 +141,8 @@ def pair(places: tuple[str, ...], text: str) -> list[Any]:
 
 def size_of(text: str) -> dict[str, Any]:
     """One approved size from '210 x 55' or '8.5 x 2.5 in'; ValueError tells what is accepted."""
+    if len(text) > MOST_LETTERS:
+        raise ValueError(f"a size of {len(text)} letters; at most {MOST_LETTERS} are accepted")
     length, *stroke = _PAIR.split(text.strip())
     if len(stroke) > 1 or not all((length, *stroke)):
         raise ValueError("accepted: length x stroke, as in '210 x 55' or '8.5 x 2.5 in'")
@@ -177,6 +180,8 @@ def _plain(text: str) -> Any:
         value = float(_COMMA.sub(".", text))
     except ValueError:
         raise ValueError("a plain number is wanted") from None
+    if not math.isfinite(value):
+        raise ValueError("NaN and infinity are not accepted")
     return _tidy(value)
 
 

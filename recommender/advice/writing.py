@@ -1,5 +1,6 @@
 """A question's document as the TOML file that the person keeps; notes in an old one stay."""
 
+import json
 import tomllib
 from typing import Any
 
@@ -22,9 +23,14 @@ def toml_text(document: Document, old: str = "") -> str:
         book.add(tomlkit.nl())
     _lay(book, document, "")
     text = tomlkit.dumps(book)
-    if tomllib.loads(text) != _plain(document):
+    if _told(tomllib.loads(text)) != _told(_plain(document)):
         raise RuntimeError("the file written would not read back as what was answered")
     return text
+
+
+def _told(document: Any) -> str:
+    """A document for comparison: a NaN that a file has kept is the same NaN."""
+    return json.dumps(document, sort_keys=True, default=repr)
 
 
 def _lay(into: Any, values: Document, path: str) -> None:

@@ -3,6 +3,7 @@
 A document stays a nested mapping until it is validated, so that one can stand under another.
 """
 
+import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -19,9 +20,15 @@ from recommender.facts.problems import BadInput, Problem, shorten
 from recommender.facts.quantity import Quantity, nearest
 
 LARGEST = MEBIBYTE
+MOST_VALUES = 5000
+"""Values, tables and lists of a document counted together; a bike's file has some dozens."""
 Model = TypeVar("Model", bound=BaseModel)
 Raw = Mapping[str, Any]
 _LIMITS = ("must", "prefer", "low", "high")
+# The library's time grows with the square of a key's parts.
+_LONG_KEY = re.compile(
+    r"(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|\"[^\"\n]*+\"|'[^'\n]*+')[ \t]*+\.[ \t]*+){20}"
+)
 
 
 def read_toml(path: Path) -> tuple[dict[str, Any], bytes]:
@@ -29,10 +36,24 @@ def read_toml(path: Path) -> tuple[dict[str, Any], bytes]:
     data = read_bytes(path, LARGEST)
     file = str(path)
     text = decode(data, file)
+    if key := _LONG_KEY.search(text):
+        line = text.count("\n", 0, key.start()) + 1
+        raise BadInput([Problem(file, "nested too deeply: a key of over 20 parts", row=line)])
     try:
-        return tomllib.loads(text), data
+        raw = tomllib.loads(text)
+        count = _count(raw)
     except (ValueError, RecursionError) as error:
         raise BadInput([fault_of(error, text, file)]) from None
+    if count > MOST_VALUES:
+        raise BadInput([Problem(file, f"{count} values; at most {MOST_VALUES} are accepted")])
+    return raw, data
+
+
+def _count(value: Any) -> int:
+    """The values in a document, tables and lists included."""
+    if isinstance(value, Mapping):
+        return 1 + sum(map(_count, value.values()))
+    return 1 + sum(map(_count, value)) if isinstance(value, list) else 1
 
 
 def top_tables(

@@ -13,6 +13,9 @@ from recommender.output.cells import guarded
 SYMBOLS: Mapping[str, str] = {"€": "EUR", "£": "GBP", "zł": "PLN", "Kč": "CZK", "Fr.": "CHF"}
 """Signs that mean one currency. '$' and 'kr' mean several: the code must be written."""
 
+MOST_LETTERS = 200
+"""Of a cell with a number: the patterns below take time that grows with the square of it."""
+
 _BLANKS = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2212": "-", "\u00b4": "'"})
 _DIGITS = re.compile(r"[0-9](?:[0-9.,']|(?<=[0-9]) (?=[0-9]{3}(?![0-9])))*")
 _SPLIT = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
@@ -38,6 +41,8 @@ def read_number(cell: Cell, number: Number, decimal: str, unit: str, part: int |
         if isinstance(cell, float) and part is None:
             return Read(written(number.parse(cell, unit or None)))
         text = f"{cell:.15g}" if isinstance(cell, float) else cell.translate(_BLANKS)
+        if len(text) > MOST_LETTERS:
+            raise ValueError(f"{number.wanted} is wanted, not a text of {len(text)} letters")
         text, currency = split_money(text) if number.unit == "money" else (text, "")
         if part is not None and text:
             text = _part(text, part)

@@ -73,6 +73,8 @@ def csv_grid(path: Path, encoding: str = "", separator: str = "") -> Grid:
                 raise BadInput([too_many(file, len(rows), len(cells), lines[-1])])
     except csv.Error as error:
         raise BadInput([Problem(file, f"the row cannot be read: {error}", row=line)]) from None
+    if not rows:
+        raise BadInput([Problem(file, "the file is empty")])
     shown = "tab" if mark == "\t" else mark
     return Grid(file, rows, lines, (f"read as {name}, cells separated by {shown!r}",))
 

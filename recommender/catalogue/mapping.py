@@ -83,13 +83,17 @@ class Mapping:
 
     def grid(self, path: Path | None = None) -> Grid:
         """The export's rows; `path` overrides the mapping's own file. Raises BadInput."""
-        path = path or self._inside()
+        path = self.export(path)
         if path.suffix.lower() in (".xlsx", ".xlsm"):
             return workbook_grid(path, self.source.sheet)
         if path.suffix.lower() in (".xls", ".xlsb", ".ods"):
             message = f"{path.suffix} files are not read: save the sheet as .xlsx or CSV"
             raise BadInput([Problem(str(path), message)])
         return csv_grid(path, self.source.encoding, self.source.separator)
+
+    def export(self, path: Path | None = None) -> Path:
+        """The export's file: `path`, else the mapping's own. Raises BadInput."""
+        return path or self._inside()
 
     def _inside(self) -> Path:
         """The mapping's own file, which must not lead out of the mapping's folder."""

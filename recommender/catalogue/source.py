@@ -17,12 +17,16 @@ def read_bytes(path: Path, most: int, file: str = "") -> bytes:
         if not stat.S_ISREG(os.stat(path).st_mode):
             raise BadInput([Problem(name, "this is no file: a folder or a device stands there")])
         with open(path, "rb") as stream:
+            before = os.fstat(stream.fileno())
             data = stream.read(most + 1)
+            after = os.fstat(stream.fileno())
     except FileNotFoundError:
         raise BadInput([Problem(name, "no such file")]) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise BadInput([Problem(name, f"cannot be read: {reason}")]) from None
+    if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
+        raise BadInput([Problem(name, "it was changed while it was read: read it again")])
     if len(data) > most:
         limit = f"{most / MEBIBYTE:g} MiB"
         raise BadInput([Problem(name, f"the file is too large; at most {limit} are accepted")])

@@ -15,7 +15,7 @@ def message_of(fault: "ErrorDetails") -> str:
     if kind in ("value_error", "assertion_error"):
         return str(context.get("error", fault["msg"]))
     if kind == "string_pattern_mismatch":
-        return pattern_meaning(context["pattern"])
+        return pattern_meaning(context["pattern"], str(fault["input"])[:80])
     if kind == "float_type" and isinstance(fault["input"], int):
         return TOO_LARGE
     if kind == "model_type":

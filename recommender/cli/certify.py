@@ -31,8 +31,10 @@ def certify(
     """Saves the whole answer as claims that can be re-checked one by one."""
     from recommender.certify.certify import certify as made_of
     from recommender.cli.open import open_case
+    from recommender.cli.outputs import check_apart
     from recommender.output.files import write_whole
 
+    check_apart([output], files or [], catalogue)
     made = made_of(open_case(files, catalogue, weight), _progress("certified"))
     write_whole(output, made.model_dump_json(indent=1) + "\n")
     print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")

@@ -65,6 +65,7 @@ def plan(
     from recommender.fleet.account import plan_record
     from recommender.output import fleet as screen
 
+    _check_apart(page, file, mapping, catalogue)
     made = _open(
         file, catalogue, mapping, budget, in_stock, suppliers, share, builds, keep, on_hand, point,
         seconds,
@@ -182,6 +183,7 @@ def rollout(
     from recommender.fleet.keeping import rollout_record
     from recommender.output import fleet as screen
 
+    _check_apart(out, file, mapping, catalogue)
     made = _open(
         file, catalogue, mapping, budget, in_stock, suppliers, share, builds, keep, on_hand, point,
         seconds,
@@ -226,6 +228,17 @@ def _open(
     rows = read_fleet(path, mapping)
     read = read_catalogue(catalogue or shipped("catalogs"))
     return Fleet(fold(rows, path.parent, read), read, limits, point, keep, seconds)
+
+
+def _check_apart(
+    output: Path | None, file: Path | None, mapping: Path | None, catalogue: Path | None
+) -> None:
+    """BadInput for an output that is the fleet file, or a file that stands beside it to be read."""
+    from recommender.cli.outputs import check_apart
+
+    if output is not None:
+        beside = () if file is None else file.parent.glob("*.toml")
+        check_apart([output], [file, mapping, *beside], catalogue)
 
 
 def _pieces(options: list[str]) -> dict[str, int]:

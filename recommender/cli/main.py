@@ -1,5 +1,6 @@
 """The console command `recommender`."""
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +11,7 @@ from recommender.cli import certify, detail, explain, fleet, own, page, papers
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
 from recommender.cli.listing import Listing
 from recommender.cli.show import show
-from recommender.facts.problems import BadInput
+from recommender.facts.problems import BadInput, Problem
 
 ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -115,7 +116,6 @@ def schema(
     import json
 
     from recommender.cli.schemas import COMMANDS, json_schema
-    from recommender.facts.problems import Problem
     from recommender.facts.quantity import nearest
 
     if every:
@@ -131,7 +131,10 @@ def schema(
 def main() -> None:
     """Runs the command line; a user's mistake is told without a traceback."""
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except BadInput as bad:
         for problem in bad.problems:
             print(problem, file=sys.stderr)
@@ -141,6 +144,12 @@ def main() -> None:
     except BrokenPipeError:
         # The reader of a pipe has gone; what it took is whole lines.
         sys.stderr.close()
+    except OSError as error:
+        # Of a full disk under the standard output or a library's own scratch files.
+        place = "the standard output" if error.filename is None else error.filename
+        print(Problem(str(place), f"cannot be written: {error.strerror}"), file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # what is left in it is not tried again
+        sys.exit(BAD_INPUT)
 
 
 if __name__ == "__main__":

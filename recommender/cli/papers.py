@@ -39,7 +39,8 @@ def papers(
 ) -> None:
     """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
     from recommender.cli.open import open_case
-    from recommender.output.files import write_whole
+    from recommender.cli.outputs import check_apart
+    from recommender.output.files import write_together
     from recommender.output.papers.papers import Terms
     from recommender.output.papers.papers import papers as made
 
@@ -54,8 +55,9 @@ def papers(
     except OSError as error:
         reason = error.strerror or str(error)
         raise BadInput([Problem(str(output), f"cannot be made a folder: {reason}")]) from None
-    for name, text in every.items():
-        write_whole(output / name, text)
+    written = {output / name: text for name, text in every.items()}
+    check_apart(written, files or [], catalogue)
+    write_together(written)
     print(f"{output}: {', '.join(every)} written.")
 
 

@@ -57,23 +57,25 @@ def import_stock(
     told = read_mapping(mapping)
     suppliers = read_table(catalogue / "suppliers.csv", "suppliers") if catalogue else None
     made = import_rows(told, told.grid(file), suppliers)
-    written = () if dry_run else _write(made, out, replace)
+    inputs = (told.export(file), mapping)
+    written = () if dry_run else _write(made, out, replace, *inputs)
     show(import_report(made, written), lambda: _report(made, written), as_json)
     raise typer.Exit(BAD_INPUT if made.rejected and not accept else ANSWERED)
 
 
-def _write(made: "Imported", out: Path, replace: bool) -> tuple[str, ...]:
-    """Both files whole, the rejected rows first, so that nothing is lost on the way."""
+def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[str, ...]:
+    """Both files or neither, and over no file that was read."""
+    from recommender.cli.outputs import check_apart
     from recommender.facts.problems import BadInput, Problem
-    from recommender.output.files import write_whole
+    from recommender.output.files import write_together
 
     rejected, accepted = out / f"{made.table}-rejected.csv", out / f"{made.table}.csv"
     there = [path for path in (rejected, accepted) if path.exists()]
     if there and not replace:
         message = "this file is there already: --replace overwrites it, --out takes another folder"
         raise BadInput(Problem(str(path), message) for path in there)
-    write_whole(rejected, made.rejected_csv())
-    write_whole(accepted, made.accepted_csv())
+    check_apart((rejected, accepted), inputs, None)
+    write_together({rejected: made.rejected_csv(), accepted: made.accepted_csv()})
     return str(accepted), str(rejected)
 
 

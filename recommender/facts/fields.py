@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from recommender.facts.lookalike import foreign_letter
 from recommender.facts.plain import Plain
 from recommender.facts.quantity import Choice, Measured, Number, nearest, split_unit
 from recommender.facts.units import UNITS, units_of
@@ -32,7 +33,7 @@ class Text:
         if len(text) < self.least:
             return "a blank is not accepted here"
         if self.pattern is not None and not re.fullmatch(self.pattern, text):
-            return pattern_meaning(self.pattern)
+            return pattern_meaning(self.pattern, text)
         # Tabs and line ends may stand in a spreadsheet's cell; other control characters may not.
         if any((c < " " and c not in "\t\n\r") or c == "\x7f" for c in text):
             return "control characters are not accepted"
@@ -95,12 +96,13 @@ def field_of(name: str, model: type[BaseModel]) -> tuple[str, str | None] | None
     return split_unit(name, units(model))
 
 
-def pattern_meaning(pattern: str) -> str:
+def pattern_meaning(pattern: str, text: str = "") -> str:
     """An error message for a text that does not follow one of the models' patterns."""
     if pattern == r"^[A-Z]{3}$":
         return "a currency code of three capital letters is wanted, such as EUR"
     return (
         "accepted: a letter or digit first, then letters, digits, blanks and . _ / + - (no accents)"
+        + foreign_letter(text)
     )
 
 

@@ -236,10 +236,10 @@ class Choice:
 
 
 def nearest(text: str, accepted: "tuple[str, ...] | list[str]") -> str:
-    """'; nearest: x', or nothing where no accepted word resembles the text."""
+    """'; nearest: x', or nothing where no accepted word resembles the text (its first letters)."""
     import difflib
 
-    close = difflib.get_close_matches(text, list(accepted), n=1, cutoff=0.4)
+    close = difflib.get_close_matches(text[:80], list(accepted), n=1, cutoff=0.4)
     return f"; nearest: {close[0]}" if close else ""
 
 

@@ -25,6 +25,7 @@ from recommender.catalogue.grid import Cell, csv_grid
 from recommender.catalogue.question import read_question
 from recommender.facts.bike import Bike
 from recommender.facts.fields import field_of, unknown_field
+from recommender.facts.lookalike import foreign_letter, looks
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.facts.rider import Rider
@@ -110,14 +111,17 @@ def _of_rows(path: Path, frames: Mapping[str, FrameFile]) -> Bikes:
     paths = _columns(names, grid.lines[0], faults)
     faults.stop()
     listed: list[Listed] = []
-    first: dict[str, int] = {}
+    first: dict[str, tuple[int, str]] = {}
     for line, cells in zip(grid.lines[1:], grid.rows[1:], strict=True):
         raw = _document(cells, paths, line, faults)
         name = str(raw.pop(KEY, ""))
         if not name:
             faults.add("a blank is not accepted here: it names the row", line, KEY)
-        elif first.setdefault(name, line) != line:
-            faults.add(f"stands in row {first[name]} already", line, KEY, name, "twice")
+        elif (there := first.setdefault(looks(name), (line, name)))[0] != line:
+            message = f"stands in row {there[0]} already"
+            if there[1] != name:
+                message = f"looks like that of row {there[0]}{foreign_letter(name + there[1])}"
+            faults.add(message, line, KEY, name, "twice")
         bike = _bike(raw, name, frames, line, faults)
         if bike is not None:
             listed.append(Listed(name, bike, f"{path}, row {line}"))

@@ -136,9 +136,9 @@ def _model(
                 message = f"no file {stem[:80]}.toml beside the fleet file"
             message += nearest(stem[:80], known)
             raise BadInput([Problem(row.file, message, row.number, column, name)])
-    if model.removesuffix(".toml") in catalogue.frames and not (paths and paths[0].stem == model):
-        frame = catalogue.frames[model]
-        bike = frame.bike.model_copy(update={"frame": model})
+    stem = model.removesuffix(".toml")
+    if stem in catalogue.frames and not (paths and paths[0].stem == stem):
+        bike = catalogue.frames[stem].bike.model_copy(update={"frame": stem})
         told = read_question(paths, catalogue.frames) if paths else None
         return Question(bike, Rider(), told.wishes if told else Wishes(), "")
     return read_question(paths, catalogue.frames)

@@ -31,6 +31,7 @@ from recommender.catalogue.mapping import Column
 from recommender.catalogue.workbook import workbook_grid
 from recommender.facts import words
 from recommender.facts.fields import choice_of, field_of, numbers, text_of, unknown_field
+from recommender.facts.lookalike import foreign_letter, looks
 from recommender.facts.parts import Row, Text, YesNo
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity
@@ -132,12 +133,15 @@ def read_fleet(path: Path, mapping: Path | None = None) -> tuple[Bikes, ...]:
 
 
 def _check_names(bikes: list[Bikes], faults: Faults) -> None:
-    first: dict[str, int] = {}
+    first: dict[str, tuple[int, str]] = {}
     for one in bikes:
         for name in one.names():
-            there = first.setdefault(name, one.number)
+            there, same = first.setdefault(looks(name), (one.number, name))
             if there != one.number:
                 message = f"this name stands in row {there} already"
+                if same != name:
+                    odd = foreign_letter(name + same)
+                    message = f"this name looks like that of row {there}{odd}"
                 faults.add(message, one.number, "bike", name, "twice")
                 break
     if sum(one.count for one in bikes) > MOST_BIKES:
@@ -216,7 +220,7 @@ def _row(
         text, fault = _text(field, cell, place, decimal)
         if field == "model" and not text and not fault:
             fault = "blank: a model is wanted"
-        if field == "count" and not fault and text and float(text) % 1:
+        if field == "count" and not fault and text and not _whole(text):
             fault = "a whole number is wanted"
         if fault:
             faults.add(fault, line, place.written, shown(cell), "cell")
@@ -224,6 +228,14 @@ def _row(
         elif text:
             got[field] = text
     return FleetRow.model_validate(got) if good else None
+
+
+def _whole(text: str) -> bool:
+    """Whether a count, as `written` gives it, is one number ('2 to 3' is none) and whole."""
+    try:
+        return float(text).is_integer()
+    except ValueError:
+        return False
 
 
 def _text(field: str, cell: Cell, place: _Place, decimal: str) -> tuple[str, str]:

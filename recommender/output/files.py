@@ -3,6 +3,7 @@
 import os
 import stat
 import tempfile
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -18,19 +19,40 @@ def write_whole(path: Path, content: str | bytes) -> None:
     A file that stood there keeps its permissions and stays as it was if anything fails. Raises
     BadInput naming the path: no such folder, not writable, a folder or a device in its place.
     """
+    write_together({path: content})
+
+
+def write_together(contents: Mapping[Path, str | bytes]) -> None:
+    """Files that belong together: all are written aside before the first is renamed into place, so
+    that a full disk leaves every one as it was. As `write_whole` otherwise."""
+    aside: list[tuple[str, Path]] = []
+    at = Path()
     try:
-        data = content.encode("utf-8") if isinstance(content, str) else content
-        # A link stays a link: what it points to is replaced.
-        _replace(Path(os.path.realpath(path)), data)
+        for at, content in contents.items():
+            data = content.encode("utf-8") if isinstance(content, str) else content
+            # A link stays a link: what it points to is replaced.
+            target = Path(os.path.realpath(at))
+            aside.append((_written_aside(target, data), target))
+        for at in contents:  # noqa: B007 (named where it fails)
+            name, target = aside[0]
+            os.replace(name, target)
+            del aside[0]
     except FileNotFoundError:
-        reason = f"the folder {path.parent} does not exist"
-        raise BadInput([Problem(str(path), f"cannot be written: {reason}")]) from None
+        reason = f"the folder {at.parent} does not exist"
+        raise BadInput([Problem(str(at), f"cannot be written: {reason}")]) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise BadInput([Problem(str(path), f"cannot be written: {reason}")]) from None
+        raise BadInput([Problem(str(at), f"cannot be written: {reason}")]) from None
+    finally:
+        for name, _ in aside:
+            with suppress(OSError):
+                os.unlink(name)
+    for folder in {Path(os.path.realpath(path)).parent for path in contents}:
+        _sync_folder(folder)
 
 
-def _replace(target: Path, data: bytes) -> None:
+def _written_aside(target: Path, data: bytes) -> str:
+    """The name of a file beside the target that holds the data, with the target's permissions."""
     mode = _mode(target)
     handle, aside = tempfile.mkstemp(prefix=ASIDE.rstrip("*"), dir=target.parent)
     try:
@@ -39,12 +61,11 @@ def _replace(target: Path, data: bytes) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         os.chmod(aside, mode)
-        os.replace(aside, target)
     except BaseException:
         with suppress(OSError):
             os.unlink(aside)
         raise
-    _sync_folder(target.parent)
+    return aside
 
 
 def _mode(target: Path) -> int:

@@ -8,11 +8,11 @@ from recommender.mechanics import clearance
 @pytest.mark.parametrize(
     ("width", "bead_seat", "overall"),
     [
-        (57, 622, 736),  # printed [B]
-        (61, 584, 706),  # printed [B]
+        (57, 622, 736),  # ISO 5775-1, printed [B]
+        (61, 584, 706),  # ISO 5775-1, printed [B]
         (37, 622, 696),  # bead seat + 2 W [D]
-        (54, 559, 667),  # [D]
-        (60, 507, 627),  # [D]
+        (54, 559, 667),  # bead seat + 2 W [D]
+        (60, 507, 627),  # bead seat + 2 W [D]
         (25, 622, 677),  # below 28 mm the section is 2.5 mm higher than wide [B]
     ],
 )

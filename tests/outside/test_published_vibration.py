@@ -25,7 +25,8 @@ def test_meriam_and_kraige_8_1() -> None:
 
 
 def test_meriam_and_kraige_8_2() -> None:
-    # Sample problem 8/2 [B]: m 8 kg, c 20 N s/m, k 32 N/m: zeta 0.625, damped 1.561 rad/s.
+    # Meriam & Kraige, Dynamics, sample problem 8/2 [B]: m 8 kg, c 20 N s/m, k 32 N/m: zeta 0.625,
+    # damped 1.561 rad/s.
     assert float(springing.damping_ratio(20.0, 32.0, 8.0)) == pytest.approx(0.625, rel=1e-12)
     assert round(float(springing.damped_frequency(20.0, 32.0, 8.0)), 3) == 1.561
 

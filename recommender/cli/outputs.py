@@ -1,0 +1,34 @@
+"""Files that commands write: never one that the answer was read from."""
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from recommender.facts.problems import BadInput, Problem
+
+
+def check_apart(outputs: Iterable[Path], files: Iterable[Path | None], folder: Path | None) -> None:
+    """BadInput for an output that is one of the files, or a table or frame of the folder.
+
+    Links are followed. Files that are not there cannot be meant.
+    """
+    tables = [] if folder is None else [*folder.glob("*.csv"), *folder.glob("frames/*.toml")]
+    there = [path for path in (*files, *tables) if path is not None and path.exists()]
+    inputs = {_identity(path): path for path in there}
+    problems = []
+    for output in outputs:
+        name = _identity(output)
+        if name is not None and name in inputs:
+            message = f"would be written over {inputs[name]}, which is read here: name another file"
+            problems.append(Problem(str(output), message))
+    if problems:
+        raise BadInput(problems)
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What tells a file from every other; None where there is none."""
+    try:
+        found = os.stat(path)
+    except (OSError, ValueError):
+        return None
+    return found.st_dev, found.st_ino
