@@ -54,9 +54,9 @@ NARROW = {
 """Where an arrow is allowed for certain modules only."""
 
 ONLY_FROM = {
-    # The page recomputes wishes, so its data needs the entries behind the bundles.
-    ("output", "search"): {"output.page.data", "output.papers.figures"},
-    ("output", "ranking"): {"output.page.data", "output.papers.figures"},
+    # What to set on the bike is read off one bundle's completion.
+    ("output", "search"): {"output.papers.figures"},
+    ("output", "ranking"): {"output.papers.figures"},
 }
 """Where an arrow may start in certain modules only."""
 

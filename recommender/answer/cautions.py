@@ -1,8 +1,12 @@
 """The cautions that must reach the user: the usual ones, and those that one bundle calls for."""
 
+import numpy as np
+
 from recommender.answer.wording import join, number
+from recommender.catalogue.columns import Floats, Mask
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion
+from recommender.search.frames import Frames
 
 USUAL = (
     "The frame maker's limits and approvals come first, then the shock maker's manual: a longer "
@@ -47,6 +51,27 @@ def of_choice(completion: Completion, choice: str) -> list[str]:
     if choice == "stroke":
         return _beyond_curve(completion)
     return of_spring(completion) if choice == "spring" else []
+
+
+def may_warn(frames: Frames, choices: tuple[str, ...], choice: str) -> Mask:
+    """Rows of the frame of those choices for which `of_choice` may have something to say: looked at
+    for all rows at once, with every fact at its nominal value."""
+    size = frames.layout(choices).size
+
+    def at(name: str) -> Floats:
+        with np.errstate(all="ignore"):
+            return np.broadcast_to(np.asarray(frames.at(name, choices), float), (size,))
+
+    if choice in ("head_kit", "shaft_kit"):
+        over = at(f"{choice.removesuffix('_kit')}_width_over_gap_mm")
+        narrow = (over >= NARROW[0] - 1e-6) & (over < NARROW[1] + 1e-6)
+        return narrow | (at("head_takes") == BOLTS) if choice == "head_kit" else narrow
+    if choice == "spring":
+        fill = at("fill_psi")
+        low, high = (at(f"shock_pressure_{end}_psi") for end in ("min", "max"))
+        slack = 1e-6 + NEAR_LIMIT
+        return (fill >= high * (1 - slack)) | (fill <= low * (1 + slack))
+    return np.ones(size, bool)
 
 
 def of_hardware(completion: Completion, end: str) -> list[str]:

@@ -23,7 +23,7 @@ _FEW, _KEPT = 8, 32
 so many the tables are kept."""
 
 
-_CHOOSES = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
+CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
 """Columns that decide what may be chosen for a shock: with another value its entries are others."""
 
 
@@ -37,7 +37,7 @@ class Again:
     def states(self, unknown: Unknown, piece: Piece, shocks: Ints) -> np.ndarray:
         """State of each of those shocks where the fact lies in that piece."""
         market = narrowed(self._market, unknown, piece)
-        if len(shocks) > _FEW or unknown.fact in _CHOOSES:
+        if len(shocks) > _FEW or unknown.fact in CHOOSING:
             return judge(market, self._wishes, shocks).state[shocks]
         states = [self._state(market, unknown, shock) for shock in shocks.tolist()]
         return np.array(states, np.int8)
@@ -47,7 +47,7 @@ class Again:
         made = with_kits(market, owners(market, np.array([shock])))
         bits = {rule.bit for rule, _ in readers(unknown, self._live)}
         tables = tuple(
-            _renewed(made, group, pair, known[0].rules, bits)
+            renewed(made, group, pair, known[0].rules, bits)
             for group, pair in zip(known[0].groups, known[0].tables, strict=True)
         )
         order = order_of(market) if counts(unknown) else known[0].order
@@ -69,7 +69,7 @@ class Again:
         return self._kept[shock]
 
 
-def _renewed(made: Owners, group: Group, pair: Pair, rules: Rules, bits: set[str]) -> Pair:
+def renewed(made: Owners, group: Group, pair: Pair, rules: Rules, bits: set[str]) -> Pair:
     """The group's entries with those bits looked at again, and with their sums."""
     some = tuple(rule for rule in group.rules if rule.bit in bits)
     fresh = entries(made.frames, Group(group.choices, some), rules)

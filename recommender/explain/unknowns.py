@@ -159,6 +159,11 @@ def pulls_both_ways(unknown: Unknown, live: Live) -> bool:
     return bool(pulls) and pulls not in ({(True, False)}, {(False, True)})
 
 
+def reads_fact(unknown: Unknown, found: Iterable[str]) -> bool:
+    """Whether some of those leaf facts rests on the fact."""
+    return any(unknown.fact in _names(leaf, unknown.place) for leaf in found)
+
+
 def counts(unknown: Unknown) -> bool:
     """Whether the fact is a price, which counts toward an order minimum as well."""
     return unknown.fact == "price"

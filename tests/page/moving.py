@@ -7,7 +7,6 @@ from typing import Any
 from recommender.answer.answer import Case
 from recommender.catalogue.question import Question
 from recommender.facts.wishes import Wishes
-from recommender.ranking.order import ranked
 from recommender.ranking.weights import weighed
 
 Move = Mapping[str, Any]
@@ -34,13 +33,14 @@ def told_weights(case: Case, move: Move) -> dict[str, float]:
 
 
 def told(case: Case) -> list[dict[str, Any]]:
-    """Of every shock that some value of the loose facts lets in its best bundle, in order."""
+    """Of every shock that is not ruled out its state and best bundle, in order."""
     rows = []
-    for found in ranked(case.market, case.question.wishes, case.verdicts):
+    for found in case.order:
         best = found[0]
         rows.append(
             {
                 "key": case.keys[best.bundle.whole.shock],
+                "state": case.state(best.bundle.whole.shock),
                 "sure": best.bundle.sure,
                 "points": best.points,
                 "price": best.price,

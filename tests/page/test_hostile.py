@@ -21,6 +21,18 @@ PAYLOADS = (
     "\u202egnp.exe",
     "javascript:alert(4)",
     "]]><svg/onload=alert(5)>",
+    "<iframe srcdoc='<script>alert(6)</script>'>",
+    "<style>*{display:none}</style>",
+    "</style><script>alert(7)</script>",
+    "<base href=https://example.invalid/>",
+    "<meta http-equiv=refresh content=0;url=https://example.invalid/>",
+    "<details open ontoggle=alert(8)>",
+    "<math><mi xlink:href=javascript:alert(9)>x</mi></math>",
+    "\\u003cscript\\u003ealert(10)\\u003c/script\\u003e",
+    "${alert(11)}`${alert(12)}`",
+    "&lt;script&gt;alert(13)&lt;/script&gt;",
+    "<textarea><title><noscript>",
+    "__proto__",
 )
 BIKE = """
 [bike]

@@ -1,101 +1,33 @@
 "use strict";
-/* The answer again, with other wishes: states, bundles and order as the command line gives them.
-   Points are whole millionths, so their sums are exact. Rounding follows the program's own: to the
-   nearest, exact halves to even. */
+/* The answer again, with other wishes: states, bundles and order as the command line gives them. */
 const Engine = (() => {
-  /* What a margin may lack and still pass: 1e-9 of its rule's scale. */
-  const TOLERANCE = { budget: 50e-9, mass_g: 50e-9, days: 1e-9, travel_mm: 5e-9 };
-  const ADJUSTERS = ["rebound", "low-speed compression", "high-speed compression", "lockout"];
-  const KINDS = ["air", "coil"];
-  const YES = 1;
-
-  function halfEven(y) {
-    const below = Math.floor(y), rest = y - below;
-    if (rest !== 0.5) return rest > 0.5 ? below + 1 : below;
-    return below % 2 === 0 ? below : below + 1;
-  }
-
-  /* x to so many decimals, as a whole number of them; only an exact half is one. */
-  function rounded(x, decimals) {
-    const scale = 10 ** decimals, y = x * scale, below = Math.floor(y), rest = y - below;
-    if (Math.abs(rest - 0.5) > 1e-3) return rest > 0.5 ? below + 1 : below;
-    if (Number.isInteger(x * 2 ** (decimals + 1))) return halfEven(y);
-    return Math.round(Number(x.toFixed(decimals)) * scale);
-  }
-
-  function valueAt(points, x) {
-    const last = points.length - 1;
-    let v;
-    if (x <= points[0][0]) v = points[0][1];
-    else if (x >= points[last][0]) v = points[last][1];
-    else {
-      let j = 0;
-      while (points[j + 1][0] <= x) j++;
-      const [x0, v0] = points[j], [x1, v1] = points[j + 1];
-      v = x === x0 ? v0 : ((v1 - v0) / (x1 - x0)) * (x - x0) + v0;
-    }
-    return halfEven(v * 1e6) / 1e6;
-  }
-
-  /* Value functions that follow a wish: 1 at nothing, 0.6 at the aim, 0 at the must. */
-  function falling(wish, first, second) {
-    const aim = wish.prefer ?? wish.must;
-    if (aim === null) return [[first, 1], [second, 0]];
-    const at = Math.max(aim, 1e-6);
-    const most = wish.must !== null && wish.must > at ? wish.must : 1.5 * at;
-    return [[0, 1], [at, 0.6], [most, 0]];
-  }
-
-  function band([low, high], fade) {
-    const a = low ?? 0, b = high ?? 1e4;
-    const inside = b > a ? [[a, 1], [b, 1]] : [[a, 1]];
-    return [[a - fade, 0], ...inside, [b + fade, 0]];
-  }
-
-  const YES_NO = [[0, 0], [1, 1]];
-  const aimOf = wish => wish.prefer ?? wish.must;
-
-  function pointsOf(criterion, wishes) {
-    switch (criterion.wish) {
-      case "budget": return falling(wishes.budget, 0, 1200);
-      case "mass_g": return falling(wishes.mass_g, 200, 1400);
-      case "days": return falling(wishes.days, 0, 21);
-      case "travel_mm": return aimOf(wishes.travel_mm) && band(aimOf(wishes.travel_mm), 10);
-      default: return aimOf(wishes[criterion.wish]) === null ? null : YES_NO;
-    }
-  }
-
-  /* The criteria that count, each with its value function. */
-  function counting(data, wishes, weights) {
-    const out = [];
-    for (const one of data.criteria) {
-      const weight = weights[one.name];
-      const points = one.how === "moved" ? pointsOf(one, wishes) : one.points;
-      if (weight > 0 && points) out.push({...one, weight, points});
-    }
-    return out;
-  }
+  const {rounded, valueAt, counting, share} = Values;
+  const {over, daysBroken, travelBroken, kindBroken, adjustersBroken, shockQuantity} = Musts;
+  const WAITS = "fits, the choice waits for a measurement";
 
   const expand = (column, size) => Array.isArray(column) ? column : new Array(size).fill(column);
 
   function opened(group) {
     const size = group.size, wide = c => expand(c, size);
+    const all = columns => Object.fromEntries(Object.entries(columns ?? {}).map(([k, c]) => [k, wide(c)]));
     const ends = c => [wide(c[0]), wide(c[1]).map(x => x ?? -Infinity), wide(c[2]).map(x => x ?? Infinity)];
     return {
       ...group,
-      values: Object.fromEntries(Object.entries(group.values).map(([k, c]) => [k, wide(c)])),
-      quantities: Object.fromEntries(Object.entries(group.quantities).map(([k, c]) => [k, wide(c)])),
-      figures: Object.fromEntries(Object.entries(group.figures).map(([k, c]) => [k, wide(c)])),
+      values: all(group.values),
+      quantities: all(group.quantities),
+      figures: all(group.figures),
       price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
       travel: group.travel && ends(group.travel),
-      workshop: wide(group.workshop), doubt: group.doubt.map(wide), touched: wide(group.touched),
+      workshop: wide(group.workshop ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
     };
   }
 
   /* The data with its columns written out; done once. */
   function open(data) {
+    const ways = some => some.map(way => ({...way, groups: way.groups.map(opened)}));
     const shocks = data.shocks.map(shock => ({
-      ...shock, ways: shock.ways.map(way => ({...way, groups: way.groups.map(opened)})),
+      ...shock, ways: ways(shock.ways),
+      looks: (shock.looks ?? []).map(look => ({...look, pieces: look.pieces.map(ways)})),
     }));
     return {...data, shocks};
   }
@@ -105,50 +37,6 @@ const Engine = (() => {
     for (; x; x &= x - 1) n++;
     return n;
   }
-
-  /* Of a limit: 0 kept, 1 broken for some value, 2 broken for certain. */
-  const over = (limit, low, high, may) =>
-    limit === null ? 0 : low > limit + may ? 2 : high > limit + may ? 1 : 0;
-
-  function daysBroken(wish, low, high) {
-    if (wish.must === null) return 0;
-    const late = d => d > 0 && wish.must - d - 1 < -TOLERANCE.days;
-    return late(low) ? 2 : late(high) ? 1 : 0;
-  }
-
-  function travelBroken(wish, low, high) {
-    if (wish.must === null) return 0;
-    const least = wish.must[0] ?? 0, most = wish.must[1] ?? 1e6;
-    const may = -TOLERANCE.travel_mm;
-    if (high - least < may || most - low < may) return 2;
-    return low - least < may || most - high < may ? 1 : 0;
-  }
-
-  function kindBroken(wish, kind) {
-    if (wish.must === null) return 0;
-    return kind < 0 ? 1 : kind === KINDS.indexOf(wish.must) ? 0 : 2;
-  }
-
-  function adjustersBroken(wish, has) {
-    let worst = 0;
-    for (const name of wish.must ?? []) {
-      const own = has[ADJUSTERS.indexOf(name)];
-      worst = Math.max(worst, own < 0 ? 1 : own === YES ? 0 : 2);
-    }
-    return worst;
-  }
-
-  /* What a shock gives the criteria of adjusters and spring kind; unknown counts as the first word. */
-  function shockQuantity(fact, shock, wishes) {
-    if (fact === "spring_kind_met")
-      return Math.max(shock.kind, 0) === KINDS.indexOf(aimOf(wishes.spring_kind)) ? 1 : 0;
-    const aim = aimOf(wishes.adjusters) ?? [];
-    const wanted = ADJUSTERS.map(name => aim.includes(name) ? 1 : 0);
-    const met = wanted.reduce((sum, want, k) => sum + (shock.adjusters[k] === YES ? want : 0), 0);
-    return met / Math.max(1, wanted.reduce((a, b) => a + b, 0));
-  }
-
-  const share = (weight, value) => rounded(weight * value, 6);
 
   /* A group under these wishes: each entry's own points and what it breaks. */
   function weighedGroup(group, made, wishes) {
@@ -299,8 +187,8 @@ const Engine = (() => {
       + points(rounded(t.price + rest.price - 1e-9, 2), rounded(t.mass + rest.mass - 1e-9, 0),
         waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
     shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], able), hopeless, t => {
-      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh, TOLERANCE.budget);
-      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh, TOLERANCE.mass_g);
+      const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
+      const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       if (dear === 2 || heavy === 2) return;
       const code = way.allowed ? Number(way.allowed[t.at]) : 0;
       const doubt = bitCount(t.a) + bitCount(t.b) + bitCount(t.c) + bitCount(code)
@@ -325,8 +213,8 @@ const Engine = (() => {
   function nearest(shock, {ways, kind, adjust}, wishes) {
     let least = null;
     shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], () => true), () => false, t => {
-      const dear = over(wishes.budget.must, t.priceLow, t.priceHigh, TOLERANCE.budget);
-      const heavy = over(wishes.mass_g.must, t.massLow, t.massHigh, TOLERANCE.mass_g);
+      const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
+      const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
         + (adjust === 2);
       if (least && (count > least.count || (count === least.count && t.priceLow >= least.price))) return;
@@ -359,23 +247,32 @@ const Engine = (() => {
     });
   }
 
-  const WAITS = "fits, the choice waits for a measurement";
   const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
+  /* An open shock looked at along each fact that nobody measured: if every piece of what the fact
+     may be lets it in it fits, if none does it is ruled out. `closer`: the program may know more. */
+  function settled(shock, {ways}, wishes) {
+    const hangs = shock.tied && ways.some(groups => groups.some(one => one.far.includes(1)));
+    for (const look of shock.looks) {
+      if (look.travel && hangs) continue;
+      const found = look.pieces.map(piece => judged({...shock, ways: piece}, [], wishes, () => 0).best);
+      if (found.every(one => one?.sure)) return {state: WAITS, closer: false};
+      if (!found.some(one => one)) return {state: "ruled out", closer: false};
+    }
+    return {state: "open", closer: Boolean(hangs || shock.unlooked)};
+  }
+
   /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. While
-     the wishes are those asked, shocks that the program settled by looking along a single fact
-     are in the state it found; with other wishes those stay open. */
+     the wishes are those asked, states are those the program found. */
   function answer(data, wishes, weights) {
     const made = counting(data, wishes, weights);
     const list = [], out = [], points = totalPoints(made), asAsked = same(wishes, data.wishes);
     for (const shock of data.shocks) {
       const found = judged(shock, made, wishes, points);
-      const settled = asAsked && shock.asked === "ruled out";
-      if (!found.best || settled) out.push({shock, ...found, settled});
-      else {
-        const state = found.best.sure ? "fits" : asAsked ? shock.asked : "open";
-        list.push({shock, ...found.best, state, points: found.best.micro / 1e6});
-      }
+      const look = !found.best ? {state: "ruled out"} : found.best.sure ? {state: "fits"}
+        : asAsked ? {state: shock.asked} : settled(shock, found, wishes);
+      if (look.state === "ruled out") out.push({shock, ...found, settled: found.best !== null});
+      else list.push({shock, ...found.best, ...look, points: found.best.micro / 1e6});
     }
     list.sort((p, q) => (q.sure - p.sure) || (q.micro - p.micro) || (p.cents - q.cents)
       || (p.mass - q.mass) || (p.shock.order - q.shock.order));
@@ -388,5 +285,5 @@ const Engine = (() => {
     };
   }
 
-  return {open, answer, scores, nearest, rounded, valueAt, counting};
+  return {open, answer, scores, nearest, WAITS};
 })();

@@ -8,8 +8,8 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from recommender.answer.accounted import accounted
-from recommender.answer.answer import Case, answer
+from recommender.answer.accounted import Briefly, accounted, briefly
+from recommender.answer.answer import Case, answer, nearest_misses
 from recommender.answer.graphs import (
     curve,
     gap_curve,
@@ -20,11 +20,16 @@ from recommender.answer.graphs import (
 from recommender.answer.movable import movable
 from recommender.answer.records import Answer, BundleRecord
 from recommender.output.page import pictures, room
-from recommender.output.page.data import as_json, page_data
+from recommender.output.page.data import as_json, page_data, told_briefly
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
 from recommender.output.terminal import WAITS, figure, safe
 from recommender.rules.market import FITTED
 
+ENGINE = ("values.js", "musts.js", "engine.js")
+SCRIPTS = (*ENGINE, "elements.js", "controls.js", "list.js", "turned.js", "page.js")
+"""The page's script in the order in which its files need one another; ENGINE knows no page."""
+FIGURED = 150
+"""How many of the nearest misses are told with figures where all are to be told."""
 COMPARED = 3
 """How many of the best bundles the curves show beside the present shock."""
 
@@ -44,19 +49,24 @@ def environment(package: str) -> Environment:
 
 def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) -> str:
     """The page as HTML: the `top` best shocks side by side and the account of the `rejected`
-    nearest misses (None: of all), the first `full` of them with least amounts."""
-    made = answer(case, top=top, rejected=rejected)
+    nearest misses, the first `full` of them with least amounts. None: of all, those after the
+    first `FIGURED` by their rules alone."""
+    made = answer(case, top=top, rejected=FIGURED if rejected is None else rejected)
+    others = nearest_misses(case.verdicts)[FIGURED if rejected is None else len(case.keys) :]
+    brief = briefly(case, others)
     turned = accounted(case, made.turned_down, full)
     made = made.model_copy(update={"turned_down": turned})
     found = movable(case.market, case.question.wishes)
-    data = as_json(page_data(case, found))
-    script, style = source("engine.js") + source("page.js"), source("sheet.css")
+    data = as_json(page_data(case, found) | {"accounts": told_briefly(brief)})
+    script, style = "\n".join(map(source, SCRIPTS)), source("sheet.css")
     best = made.bundles[0] if made.bundles else None
+    told = len(made.turned_down) + len(brief.shocks)
     misses = sum(made.counts.values()) - made.counts["fits"]
     return environment("recommender.output.page").get_template("page.html").render(
         answer=made, best=best, total=sum(made.counts.values()),
         policy=policy(script, style), script=Markup(script), style=Markup(style), data=Markup(data),
-        pictures=drawn(case, made), reasons=reasons(made), rest=misses - len(made.turned_down),
+        pictures=drawn(case, made), brief=brief.shocks, reasons=reasons(made, brief),
+        rest=misses - told,
         waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, kept(case)) if best else [],
         headline=headline, short=short, title=title, money=money,
@@ -80,9 +90,10 @@ def policy(script: str, style: str) -> str:
     )
 
 
-def reasons(made: Answer) -> list[str]:
+def reasons(made: Answer, brief: Briefly) -> list[str]:
     """The rules that some account names, for the filter."""
-    return sorted({broken.rule for one in made.turned_down for broken in one.broken})
+    figured = {broken.rule for one in made.turned_down for broken in one.broken}
+    return sorted(figured | {rule for one in brief.shocks for rule in one.rules})
 
 
 def kept(case: Case) -> BundleRecord | None:

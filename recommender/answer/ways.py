@@ -1,0 +1,271 @@
+"""The ways of mounting a shock, with the entries of each group of choices and what the movable
+wishes and the score read of them.
+
+Entries that another makes needless whatever the movable wishes and weights are, are left out.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.ranking.criteria import Criterion
+from recommender.ranking.order import Table, group_tables
+from recommender.rules.registry import PARTS, Rule
+from recommender.search.families import Sets
+from recommender.search.frames import Frames
+from recommender.search.groups import Group
+from recommender.search.joint import JOINT, NONE, free, joint_sets
+from recommender.search.margins import margin
+from recommender.search.tables import Pair
+from recommender.search.whole import Whole, partners_of
+
+NO = "-"
+"""Stands for a combination that a joint rule forbids for certain."""
+
+
+@dataclass(frozen=True)
+class Interval:
+    """A quantity of every entry: nominal, and the lowest and highest it may be."""
+
+    nominal: Floats
+    low: Floats
+    high: Floats
+
+    def take(self, rows: Ints) -> "Interval":
+        return Interval(self.nominal[rows], self.low[rows], self.high[rows])
+
+
+@dataclass(frozen=True)
+class Entries:
+    """A group's entries for one way of mounting. `row` are rows of the group's frame, ascending.
+
+    `values` has one column per name in `criteria`. `doubtful` holds what an entry may break beside
+    the movable wishes. `touched`: a joint rule reads it, so it is never needless.
+    """
+
+    row: Ints
+    criteria: tuple[str, ...]
+    quantities: Floats
+    values: Floats
+    price: Interval
+    mass: Interval
+    days: Interval
+    workshop: Floats
+    travel: Interval | None
+    doubtful: Sets
+    touched: Mask
+
+    def __len__(self) -> int:
+        return len(self.row)
+
+    def take(self, keep: Ints) -> "Entries":
+        return Entries(
+            self.row[keep], self.criteria, self.quantities[keep], self.values[keep],
+            self.price.take(keep), self.mass.take(keep), self.days.take(keep),
+            self.workshop[keep], None if self.travel is None else self.travel.take(keep),
+            self.doubtful[keep], self.touched[keep],
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Way:
+    """One shock mounted one way: the entries of each group, and what joint rules say.
+
+    `joint` are the groups that joint rules read; `allowed` has a character per combination of their
+    entries, the last group running fastest: NO, or the number whose bits are the joint rules (in
+    the order of JOINT) that it may break.
+    """
+
+    whole: Whole
+    entries: tuple[Entries, ...]
+    joint: tuple[int, ...]
+    allowed: str
+
+    @property
+    def told(self) -> tuple[object, ...]:
+        """What tells two ways of one shock apart."""
+        sets = ((tuple(one.row.tolist()), tuple(one.doubtful.tolist())) for one in self.entries)
+        return (self.whole.turned, self.allowed, *sets)
+
+
+def bare(columns: Sequence[Entries], tables: Sequence[Pair]) -> list[Entries]:
+    """The entries with what those tables say of them and nothing that gives points."""
+    return [
+        replace(one, doubtful=pair.possible.sets, workshop=np.zeros(len(one)))
+        for one, pair in zip(columns, tables, strict=True)
+    ]
+
+
+def columns_of(whole: Whole, made: tuple[Criterion, ...]) -> list[Entries]:
+    """The entries of every group, of all owners in the batch."""
+    tables = group_tables(whole, made)
+    return [
+        _entries(whole, k, group, table)
+        for k, (group, table) in enumerate(zip(whole.groups, tables, strict=True))
+    ]
+
+
+def _entries(whole: Whole, number: int, group: Group, table: Table) -> Entries:
+    """Every row of the group's frame, of all owners in the batch."""
+    frames = whole.made.frames
+    return Entries(
+        np.arange(len(table.price)), tuple(one.name for one in table.criteria), table.quantities,
+        table.values,
+        _summed(frames, group, table.price, ("price", "labour")),
+        _summed(frames, group, table.mass, ("mass_g",)),
+        _days(frames, group, table.days),
+        table.workshop,
+        _travel(frames, group, whole.rules.groups),
+        whole.tables[number].possible.sets,
+        np.zeros(len(table.price), bool),
+    )  # fmt: skip
+
+
+def _summed(frames: Frames, group: Group, nominal: Floats, names: tuple[str, ...]) -> Interval:
+    """What the group's parts add, row by row."""
+    low, high = np.zeros(len(nominal)), np.zeros(len(nominal))
+    for part in _parts(group):
+        for name in names:
+            one = _fact(frames, group, part, f"{part}_{name}")
+            low, high = low + one[0], high + one[1]
+    return Interval(nominal, low, high)
+
+
+def _days(frames: Frames, group: Group, nominal: Floats) -> Interval:
+    low, high = np.zeros(len(nominal)), np.zeros(len(nominal))
+    for part in _parts(group):
+        one = _figure(frames, group, f"{part}_ready_days")
+        low, high = np.maximum(low, one[0]), np.maximum(high, one[1])
+    return Interval(nominal, low, high)
+
+
+def _figure(frames: Frames, group: Group, name: str) -> tuple[Floats, Floats]:
+    got = margin(frames, Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name))
+    rows = frames.rows_of(group.choices, got.choices)
+    return (got.low, got.high) if rows is None else (got.low[rows], got.high[rows])
+
+
+def _parts(group: Group) -> list[str]:
+    return [part for part in group.choices or ("shock",) if part in PARTS]
+
+
+def _fact(frames: Frames, group: Group, part: str, name: str) -> tuple[Floats, Floats]:
+    fact = frames.fact(name)
+    rows = frames.rows_of(group.choices, (part,) if group.choices else ())
+    return (fact.low, fact.high) if rows is None else (fact.low[rows], fact.high[rows])
+
+
+_TRAVEL = Rule(
+    "travel", "limit", "mm", "", "", "", lambda travel_mm: travel_mm, ("travel_mm",), "travel"
+)
+
+
+def _travel(frames: Frames, group: Group, groups: tuple[Group, ...]) -> Interval | None:
+    """Travel of every row, in the group that decides the stroke; None elsewhere."""
+    got = margin(frames, _TRAVEL)
+    if not set(got.choices) <= set(group.choices) or not group.choices:
+        return None
+    rows = frames.rows_of(group.choices, got.choices)
+    with np.errstate(all="ignore"):
+        nominal = np.asarray(frames.nominal().value("travel_mm"), float)
+    nominal = np.broadcast_to(nominal, got.low.shape)
+    one = Interval(nominal, got.low, got.high)
+    return one if rows is None else one.take(rows)
+
+
+def way_of(whole: Whole, columns: list[Entries]) -> Way | None:
+    """The entries of one way of mounting that may be chosen; None where some group has none."""
+    open_ = []
+    for group in range(len(columns)):
+        rows = whole.rows(group)
+        open_.append(rows[whole.tables[group].certain.sets[rows] == 0])
+    if not all(len(rows) for rows in open_):
+        return None
+    read = [_touched(whole, group, rows) for group, rows in enumerate(open_)]
+    ordering = _suppliers(whole, open_, read)
+    entries = []
+    for group, (every, rows) in enumerate(zip(columns, open_, strict=True)):
+        mine = every.take(rows)
+        # What comes from the supplier of a touched piece may help to reach the order minimum.
+        touched = read[group] | _from(whole, group, rows, ordering)
+        kept = np.union1d(_needed(mine, np.flatnonzero(~touched)), np.flatnonzero(touched))
+        entries.append(replace(mine.take(kept), touched=touched[kept]))
+    joint, allowed = _joint(whole, entries)
+    return None if allowed and set(allowed) == {NO} else Way(whole, tuple(entries), joint, allowed)
+
+
+def _suppliers(whole: Whole, rows: list[Ints], touched: list[Mask]) -> list[int]:
+    """Suppliers of what joint rules read: the shock and those entries."""
+    shock = whole.order.shelves["shock"].at(np.array([whole.shock]))
+    found = set() if free(shock, whole.order.minimum, 1)[0] else set(shock.supplier.tolist())
+    for group, (some, mask) in enumerate(zip(rows, touched, strict=True)):
+        for piece in whole.ordered(group, some[mask]):
+            found |= set(piece.supplier.tolist())
+    return sorted(found - {NONE})
+
+
+def _from(whole: Whole, group: int, rows: Ints, suppliers: list[int]) -> Mask:
+    """Entries with a piece from one of those suppliers."""
+    out = np.zeros(len(rows), bool)
+    for piece in whole.ordered(group, rows):
+        out |= np.isin(piece.supplier, suppliers)
+    return out
+
+
+def _touched(whole: Whole, group: int, rows: Ints) -> Mask:
+    """Entries that some joint rule reads."""
+    out = np.zeros(len(rows), bool)
+    for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
+        pieces = 2 if name.endswith("kit") else 1
+        out |= ~free(piece, whole.order.minimum, pieces) | np.isin(piece.part, partners_of(whole))
+    return out
+
+
+def _needed(entries: Entries, some: Ints) -> Ints:
+    """Of those entries the ones that no other equals or betters in everything that can ever count;
+    of twins the first."""
+    if not len(some):
+        return some
+    mine = entries.take(some)
+    less = [
+        column
+        for one in (mine.price, mine.mass, mine.days)
+        for column in (one.nominal, one.low, one.high)
+    ]
+    worth = np.stack([*mine.values.T, *(-one for one in less), -mine.workshop], axis=1)
+    travel = mine.travel
+    same = np.zeros((len(some), 0)) if travel is None else np.stack(
+        [travel.nominal, travel.low, travel.high], axis=1
+    )  # fmt: skip
+    keep = np.ones(len(some), bool)
+    for k in range(len(some)):
+        if not keep[k]:
+            continue
+        beaten = (worth[k] >= worth).all(axis=1) & (same[k] == same).all(axis=1)
+        beaten &= (mine.doubtful[k] & ~mine.doubtful) == 0
+        twin = beaten & (worth == worth[k]).all(axis=1) & (mine.doubtful == mine.doubtful[k])
+        keep &= ~beaten | (twin & (np.arange(len(some)) < k))
+        keep[k] = True
+    return some[keep]
+
+
+def _joint(whole: Whole, entries: list[Entries]) -> tuple[tuple[int, ...], str]:
+    """The groups that joint rules read, and what they say of each combination."""
+    shock = whole.order.shelves["shock"].at(np.array([whole.shock]))
+    minimum = whole.order.minimum
+    touched = bool(~free(shock, minimum, 1)[0])
+    groups = tuple(k for k, one in enumerate(entries) if one.touched.any())
+    if not groups and not touched:
+        return (), ""
+    sizes = [len(entries[k]) for k in groups]
+    index = np.unravel_index(np.arange(int(np.prod(sizes))), sizes) if groups else ()
+    pieces = [whole.order.shelves["shock"].at(np.full(int(np.prod(sizes)), whole.shock))]
+    for k, at in zip(groups, index, strict=True):
+        pieces += whole.ordered(k, entries[k].row[at])
+    said = joint_sets(pieces, minimum)
+    code = sum(said[name][1].astype(int) << k for k, name in enumerate(JOINT))
+    never = np.logical_or.reduce([said[name][0] for name in JOINT])
+    text = "".join(NO if no else str(one) for no, one in zip(never, np.asarray(code), strict=True))
+    return (groups, text) if set(text) != {"0"} else ((), "")
