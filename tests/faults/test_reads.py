@@ -1,6 +1,5 @@
-"""A catalogue that is changed while it is read: refused, or each file read as it once stood."""
+"""A catalogue that is changed while it is read is refused."""
 
-import hashlib
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -56,13 +55,12 @@ def test_a_file_renamed_into_place_meanwhile_is_read_as_it_was(
     assert path.read_text() == "newer"
 
 
-def test_the_digest_is_that_of_the_bytes_that_were_read(
+def test_tables_that_change_between_one_another_are_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Every table is changed on the disk as soon as it was read: the rows and the digest are of
-    what was read, together."""
+    """Every table is changed on the disk as soon as it was read: none of them is believed."""
     folder = build.write_catalogue(tmp_path / "parts")
-    sound = read_catalogue(folder)
+    read_catalogue(folder)
 
     def then_spoilt(path: Path, *rest: Any) -> bytes:
         data = read_bytes(path, *rest)
@@ -70,10 +68,5 @@ def test_the_digest_is_that_of_the_bytes_that_were_read(
         return data
 
     monkeypatch.setattr(reading, "read_bytes", then_spoilt)
-    read = read_catalogue(folder)
-    assert read.digest == sound.digest
-    assert read.shocks.keys() == sound.shocks.keys()
-    assert hashlib.sha256((folder / "shocks.csv").read_bytes()).hexdigest() not in read.digest
-    monkeypatch.undo()
-    with pytest.raises(BadInput):
+    with pytest.raises(BadInput, match=r"shocks\.csv: changed while the catalogue was read"):
         read_catalogue(folder)
