@@ -22,8 +22,8 @@ from recommender.rules.registry import FIGURES
 
 SAME = 1e-9
 """Figures that differ by less, absolutely or as a share, are one."""
-_ROUNDED = 2e-6
-"""What two ways of rounding a sum of points to six places may differ by."""
+_ROUNDED = 1e-6
+"""What two ways of rounding one criterion's points to six places may differ by."""
 
 
 def check_order(certificate: Certificate, states: Mapping[str, str]) -> None:
@@ -115,7 +115,7 @@ def check_bundle(
     for score, criterion in zip(one.scores, criteria, strict=True):
         _quantity(f"{claim}, {criterion.name}", score, criterion, amounts)
     most = max(best_points(way, criteria, value_of, sure) for way in mounted)
-    if most > one.total_points + _ROUNDED:
+    if most > one.total_points + _ROUNDED * len(criteria):
         raise Refused(claim, f"another of the same shock earns {most:g}, this {one.total_points:g}")
 
 
