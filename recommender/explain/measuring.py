@@ -191,8 +191,8 @@ def _shock() -> dict[str, str]:
         "whether it works by a remote.",
         "damper": "Ask a service workshop which damper family it is, by the full part number. It "
         "tells what can be done to it.",
-        "rider_mass_limit_basis": "Look up in the shock's manual what its highest mass is of: the "
-        "rider, the rider with kit, or rider, kit and bike together.",
+        "rider_mass_limit_basis": "Look up in the shock's manual what its highest mass is of. "
+        "It is the rider, the rider with kit, or rider, kit and bike together.",
         "rider_mass_limit_kg": "Look up the highest rider mass in the shock's manual. A manual "
         "that is silent sets none.",
         "piston_area_mm2": "Ask the maker, or take the piston's diameter in the air can apart at a "
