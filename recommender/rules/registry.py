@@ -80,12 +80,14 @@ class Rule:
 
 @dataclass(frozen=True)
 class Figure:
-    """A derived fact."""
+    """A derived fact; `rises` and `falls` as a rule's."""
 
     name: str
     formula: Callable[..., Any]
     reads: tuple[str, ...]
     unit: str = ""
+    rises: tuple[str, ...] = ()
+    falls: tuple[str, ...] = ()
 
 
 RULES: dict[str, Rule] = {}
@@ -137,11 +139,14 @@ def figure(
     each: Literal["", "end", "part"] = "",
     reads: tuple[str, ...] = (),
     turns: tuple[str, ...] = (),
+    rises: tuple[str, ...] = (),
+    falls: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Registers a derived fact under the function's name; `reads` only for a function of *args.
 
     `turns` names facts along which it may turn: where one of these is blank, or as good as, nothing
-    is known of the figure.
+    is known of the figure. `rises` and `falls` name facts along which it never turns: what it may
+    be is then found at their ends together, however many are loose.
     """
     given = reads
     TURNING.update(turns)
@@ -153,7 +158,7 @@ def figure(
             name = _put(function.__name__, each, word)
             if name in FIGURES:
                 raise ValueError(f"two figures are named {name!r}")
-            FIGURES[name] = Figure(name, function, renamed, unit)
+            FIGURES[name] = Figure(name, function, renamed, unit, rises, falls)
         return function
 
     return register

@@ -36,7 +36,7 @@ def air_left(turned: Any, reversed_: Any, *room_then_body: Any) -> list[Any]:
     ]
 
 
-@figure("mm", reads=("clocking_turned", "shock_reversed", *ROOMS, *BODY))
+@figure("mm", reads=("clocking_turned", "shock_reversed", *ROOMS, *BODY), rises=ROOMS, falls=BODY)
 def body_air_mm(*facts: Any) -> Any:
     """Least air around the body, mm."""
     return _least(air_left(*facts))
@@ -58,7 +58,10 @@ def room_for_body(body_air_mm: Any, bike_room_minimum_air_mm: Any) -> Any:
     return body_air_mm - bike_room_minimum_air_mm
 
 
-@figure("mm", reads=("spring_outer_diameter_mm", "shock_reversed", *ROOMS))
+@figure(
+    "mm", reads=("spring_outer_diameter_mm", "shock_reversed", *ROOMS), rises=ROOMS,
+    falls=("spring_outer_diameter_mm",),
+)  # fmt: skip
 def coil_air_mm(outer_diameter_mm: Any, reversed_: Any, *rooms: Any) -> Any:
     """Least air around the coil, mm. It sits on the shock's middle and shaft thirds; end for end
     that is the frame's middle and head thirds. Being round it has no turn."""
@@ -71,7 +74,7 @@ def coil_air_mm(outer_diameter_mm: Any, reversed_: Any, *rooms: Any) -> Any:
     return np.where(reversed_ == 1, flipped, fitted) - outer_diameter_mm / 2
 
 
-@figure("mm")
+@figure("mm", rises=ROOMS, falls=(*BODY, "spring_outer_diameter_mm"))
 def least_air_mm(
     body_air_mm: Any, coil_air_mm: Any, shock_spring_kind: Any, spring_made: Any
 ) -> Any:

@@ -119,7 +119,11 @@ class Completion:
 
 def _telling(name: str) -> Rule:
     """A fact or figure as a margin, so that its interval is found the same way."""
-    return Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name)
+    of = FIGURES.get(name)
+    rises, falls = ((), ()) if of is None else (of.rises, of.falls)
+    return Rule(
+        name, "limit", "", "", "", "", lambda value: value, (name,), name, rises=rises, falls=falls
+    )
 
 
 def _codes(fact: Scalar | Fact) -> tuple[int, ...]:

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recommender.rules.registry import RULES, leaves
-from tests.rules.one import COIL, USUAL, sides
+from recommender.rules.registry import FIGURES, RULES, leaves
+from tests.rules.one import COIL, USUAL, sides, value
 
 NUMBERS = sorted(
     name for name, rule in RULES.items()
@@ -60,3 +60,25 @@ def test_the_exact_margin_lies_within_the_corners(rule: str, data: st.DataObject
         low, high = min(c[k] for c in corners), max(c[k] for c in corners)
         slack = 1e-9 * RULES[rule].scale * max(1.0, abs(margin)) if np.isfinite(margin) else 0.0
         assert low - slack <= margin <= high + slack
+
+
+def _air(name: str, **facts: Any) -> float:
+    return float(value(name, **({"spring_outer_diameter_mm": 60.0} | facts)))
+
+
+@pytest.mark.parametrize("name", sorted(n for n, one in FIGURES.items() if one.rises or one.falls))
+@settings(max_examples=40, deadline=None)
+@given(data=st.data())
+def test_a_figure_goes_the_way_it_says(name: str, data: st.DataObject) -> None:
+    """With every fact anywhere in its range, one that it rises along never lowers it."""
+    figure = FIGURES[name]
+    facts: dict[str, Any] = {
+        "shock_spring_kind": COIL, "shock_reversed": data.draw(st.integers(0, 1), "reversed"),
+        "clocking_turned": data.draw(st.integers(0, 1), "turned"),
+    }  # fmt: skip
+    for fact in (*figure.rises, *figure.falls):
+        facts[fact] = data.draw(st.floats(0, 150), fact)
+    one = data.draw(st.sampled_from((*figure.rises, *figure.falls)), "which")
+    more = facts | {one: facts[one] + data.draw(st.floats(0, 50), "more")}
+    way = 1 if one in figure.rises else -1
+    assert way * (_air(name, **more) - _air(name, **facts)) >= 0
