@@ -195,8 +195,8 @@ def _worth(
             rows = frames.rows_of(SETTINGS, group.choices)
             at = slice(None) if rows is None else rows
             price += table.price[at]
-            high += sums(frames, group, "price")[1][at]
-            mass += sums(frames, group, "mass")[1][at]
+            high += sums(frames, group.choices, "price")[1][at]
+            mass += sums(frames, group.choices, "mass")[1][at]
             points += (table.values @ weights)[at] if len(weights) else 0.0
         nominal = frames.nominal()
         spring = sum(

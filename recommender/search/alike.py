@@ -106,7 +106,8 @@ class Thinning:
 
 
 def signatures(facts: Mapping[str, Fact], size: int) -> tuple[Ints, Ints]:
-    """First row of each distinct combination of facts, and each row's combination."""
+    """First row of each combination of facts, and each row's combination. Rows with one code agree
+    in everything; where most rows differ each has its own."""
     code = np.zeros(size, np.int64)
     for fact in facts.values():
         corners = fact.corners if fact.loose is not None else (fact.low,)
@@ -114,7 +115,9 @@ def signatures(facts: Mapping[str, Fact], size: int) -> tuple[Ints, Ints]:
             if size and (corner == corner[0]).all():
                 continue
             own, words = pd.factorize(corner)
-            code, _ = pd.factorize(code * (len(words) + 1) + own)
+            code, distinct = pd.factorize(code * (len(words) + 1) + own)
+            if len(distinct) > WORTH * size:
+                return np.arange(size), np.arange(size)
     return first_of(code), code
 
 

@@ -79,8 +79,15 @@ class Family:
 def reduce_family(family: Family, sums: bool) -> Family:
     """The members that no other makes needless; ties keep the first. With `sums` off prices and
     masses are no concern and only inclusion-minimal sets remain."""
-    summed = [one for one in (family.price, family.mass) if sums and one.any()]
-    left = _Left(np.arange(len(family.sets)), family.count, family.sets, summed)
+    summed = [family.price, family.mass] if sums else []
+    return family.pick(undominated(family.count, [family.sets], summed), len(family.count))
+
+
+def undominated(count: Ints, words: list[Sets], sums: list[Floats]) -> Ints:
+    """Of members that stand owner after owner, those that no other of their owner makes needless:
+    one whose sets, all words of them, are contained and whose sums are no greater. Ties keep the
+    first."""
+    left = _Left(np.arange(len(words[0])), count, words, [one for one in sums if one.any()])
     kept: list[Ints] = []
     thins = True
     while (most := left.count.max(initial=0)) > FEW and (thins or most > MANY):
@@ -88,17 +95,17 @@ def reduce_family(family: Family, sums: bool) -> Family:
         kept.append(best)
         thins, left = len(fewer.at) < THINNED * len(left.at), fewer
     kept.append(left.at[_undominated(left)])
-    return family.pick(np.sort(np.concatenate(kept)), len(family.count))
+    return np.sort(np.concatenate(kept))
 
 
 @dataclass(frozen=True)
 class _Left:
-    """Members yet to be compared: where they stand in the family, how many each owner has, their
-    sets and the sums that matter."""
+    """Members yet to be compared: where they stand among all, how many each owner has, their sets
+    word by word and the sums that matter."""
 
     at: Ints
     count: Ints
-    sets: Sets
+    words: list[Sets]
     sums: list[Floats]
 
 
@@ -108,7 +115,7 @@ def _peel(left: _Left) -> tuple[Ints, _Left]:
     busy = np.flatnonzero(left.count)
     number = left.count[busy]
     begin = starts(number)
-    rules = np.bitwise_count(left.sets)
+    rules = reduce(np.add, [np.bitwise_count(word) for word in left.words])
     at = np.flatnonzero(rules == np.repeat(np.minimum.reduceat(rules, begin), number))
     mine = np.searchsorted(begin, at, side="right")
     for key in left.sums:
@@ -116,13 +123,15 @@ def _peel(left: _Left) -> tuple[Ints, _Left]:
         least = key[at] == np.repeat(np.minimum.reduceat(key[at], first), run)
         at, mine = at[least], mine[least]
     best = at[_runs(mine)[0]]
-    stays = (np.repeat(left.sets[best], number) & ~left.sets) != 0
+    stays: Mask = np.zeros(len(left.at), bool)
+    for word in left.words:
+        stays |= (np.repeat(word[best], number) & ~word) != 0
     for key in left.sums:
         stays |= np.repeat(key[best], number) > key
     count = np.zeros_like(left.count)
     count[busy] = np.add.reduceat(stays, begin, dtype=np.int64)
-    fewer = _Left(left.at[stays], count, left.sets[stays], [key[stays] for key in left.sums])
-    return left.at[best], fewer
+    words = [word[stays] for word in left.words]
+    return left.at[best], _Left(left.at[stays], count, words, [key[stays] for key in left.sums])
 
 
 def _runs(sorted_: Ints) -> tuple[Ints, Ints]:
@@ -139,23 +148,25 @@ def _undominated(left: _Left) -> Mask:
         who = np.flatnonzero(left.count == size)
         step = max(1, _BATCH // (size * size))
         for k in range(0, len(who), step):
-            at = start[who[k : k + step]][:, None] + np.arange(size)
+            at = start[who[k : k + step]] + np.arange(size)[:, None]
             keep[at] = ~_dominated(left, at)
     return keep
 
 
 def _dominated(left: _Left, at: Ints) -> Mask:
-    sets = left.sets[at]
-    inside = (sets[:, :, None] & ~sets[:, None, :]) == 0
-    equal = sets[:, :, None] == sets[:, None, :]
+    """Members that another of the same column makes needless."""
+    inside: Mask = np.ones((len(at), *at.shape), bool)
+    equal: Mask = inside.copy()
+    for word in left.words:
+        mine = word[at]
+        inside &= (mine[:, None] & ~mine[None, :]) == 0
+        equal &= mine[:, None] == mine[None, :]
     for key in left.sums:
-        mine = key[at]
-        inside &= mine[:, :, None] <= mine[:, None, :]
-        equal &= mine[:, :, None] == mine[:, None, :]
-    size = at.shape[1]
-    earlier = np.arange(size)[:, None] < np.arange(size)[None, :]
-    inside &= ~equal | earlier
-    dominated: Mask = inside.any(axis=1)
+        own = key[at]
+        inside &= own[:, None] <= own[None, :]
+        equal &= own[:, None] == own[None, :]
+    later = np.tri(len(at), dtype=bool)[:, :, None]
+    dominated: Mask = (inside & ~(equal & later)).any(axis=0)
     return dominated
 
 

@@ -16,7 +16,8 @@ from recommender.search.groups import Group, Rules
 from recommender.search.joint import Order
 from recommender.search.margins import rule_leaves
 from recommender.search.owners import kit_options
-from recommender.search.tables import Both, bit_sets, families_of, joined, reduced, untouched
+from recommender.search.reduction import Both, joined, reduced, untouched
+from recommender.search.tables import bit_sets, families_of
 
 CELLS = 2_000_000
 """Shock signatures times kits that are held at once, and that one lot of rules remembers."""
@@ -64,8 +65,10 @@ class KitTable:
             for whole, part in zip((certain, possible), lot.sets(facts, size), strict=True):
                 whole |= part
         frames = _frames(self.market, self.group, facts, size)
-        full = families_of(frames, self.group, self.rules, certain.ravel(), possible.ravel())
-        return reduced(full, untouched(self.order, frames, self.group), self.coupled)
+        full = families_of(
+            frames, self.group.choices, self.rules, certain.ravel(), possible.ravel()
+        )
+        return reduced(full, untouched(self.order, frames, self.group.choices), self.coupled)
 
 
 class _Lot:

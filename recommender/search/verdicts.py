@@ -19,7 +19,8 @@ from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
 from recommender.search.kits import KitTable
 from recommender.search.owners import owners
-from recommender.search.tables import Both, Pair, Shared, group_pair
+from recommender.search.reduction import Both, group_pair
+from recommender.search.tables import Pair, Shared
 from recommender.search.whole import whole_pairs
 
 CHUNK = 16_384

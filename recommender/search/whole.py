@@ -17,7 +17,8 @@ from recommender.search.families import Family, Sets, minimal_sets, reduce_famil
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import NONE, Order, Piece, free, joint_sets, order_of
 from recommender.search.owners import Owners, owners, with_kits
-from recommender.search.tables import Pair, entries, stacked
+from recommender.search.reduction import stacked
+from recommender.search.tables import Pair, entries
 
 _BATCH = 1_000_000
 
