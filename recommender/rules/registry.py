@@ -52,6 +52,8 @@ class Rule:
     the bit that the rule sets: rules made once per part share one. `springs` limits the rule to
     shocks of one spring kind. `rises` and `falls` name (by prefix) facts along which the margin
     never falls, or never rises, whatever the others are: those need no corner of their own.
+    `steady` names figures along which no side of the margin turns, and whose choices and facts
+    nothing else that the rule reads shares: their own ends stand for what they are made of.
     """
 
     name: str
@@ -71,6 +73,7 @@ class Rule:
     end: str = ""
     rises: tuple[str, ...] = ()
     falls: tuple[str, ...] = ()
+    steady: tuple[str, ...] = ()
 
     @property
     def tolerance(self) -> float:
@@ -112,6 +115,7 @@ def rule(
     each: Literal["", "end", "part"] = "",
     rises: tuple[str, ...] = (),
     falls: tuple[str, ...] = (),
+    steady: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Registers a rule; `scale` None takes its unit's. `each='end'` makes one per shock end,
     `each='part'` one per part: the word 'end' or 'part' in a parameter's name stands for each of
@@ -122,7 +126,7 @@ def rule(
         made = Rule(
             name, kind, unit, standing, says, fix, function, reads, name,
             SCALES[unit] if scale is None else scale, categorical, wish, couples, springs, "",
-            rises, falls,
+            rises, falls, steady,
         )  # fmt: skip
         for one in _spread(made, each):
             if one.name in RULES:

@@ -94,6 +94,7 @@ def _within(needed: Any, low: Any, high: Any, made: Any) -> Any:
     says="the rider needs {needed_rebound_n_s_per_m} N s/m of rebound, {short} outside what the "
     "tune covers ({rebound_low_n_s_per_m} to {rebound_high_n_s_per_m})",
     fix="a revalve whose rebound covers {needed_rebound_n_s_per_m} N s/m",
+    steady=("needed_rebound_n_s_per_m",),
 )  # fmt: skip
 def rebound_range(
     needed_rebound_n_s_per_m: Any,
@@ -111,6 +112,7 @@ def rebound_range(
     says="the rider needs {needed_compression_n_s_per_m} N s/m of compression damping, {short} "
     "outside what the tune covers ({compression_low_n_s_per_m} to {compression_high_n_s_per_m})",
     fix="a revalve whose compression covers {needed_compression_n_s_per_m} N s/m",
+    steady=("needed_compression_n_s_per_m",),
 )  # fmt: skip
 def compression_range(
     needed_compression_n_s_per_m: Any,

@@ -24,8 +24,11 @@ LONGEST = 64
 
 @dataclass(frozen=True)
 class Alike:
-    """Thinned frames, and where in them the plain ones' owners and listed options are found."""
+    """Thinned frames, and where in them the plain ones' owners and listed options are found.
 
+    Where `heads` are the same the frames are, over all choices but the last."""
+
+    heads: tuple[str, ...]
     frames: Frames
     plain: Frames
     owner: Ints
@@ -38,7 +41,7 @@ class Alike:
         for name, one in self.place.items():
             begin = int(self.plain.options[name].start[first])
             place[name] = one[begin : begin + len(plain.options[name].row)]
-        return Alike(self.frames, plain, self.owner[owners], place)
+        return Alike(self.heads, self.frames, plain, self.owner[owners], place)
 
     def rows(self, choices: tuple[str, ...]) -> Ints:
         """For each row of the plain frame the thinned frame's row that is alike."""
@@ -89,7 +92,8 @@ class Thinning:
             return None
         own = {leaf: fact.take(first) for leaf, fact in facts["shock"].items()}
         frames = Frames(len(first), own, self.plain.scalars, options)
-        return Alike(frames, self.plain, owner, place)
+        heads = tuple(leaf for name in ("shock", *choices[:-1]) for leaf in read[name])
+        return Alike((*choices[:-1], *heads), frames, self.plain, owner, place)
 
     def _codes(self, name: str, facts: Mapping[str, Fact]) -> tuple[Ints, Ints]:
         """Codes of an entity's rows by those facts, and of the owners by their lists of them."""

@@ -12,12 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints
+from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.registry import ENTITIES, FIGURES, entity, leaves, scope
 
 World = tuple[tuple[str, int], ...]
-"""Which corner each loose fact of the question takes; facts not named take their first."""
+"""Which corner each loose fact of the question takes, and which of its ends a figure that is known
+by them; facts not named take their first."""
 
 CHOICES = tuple(one for one in ENTITIES if one != "shock")
 
@@ -94,6 +95,7 @@ class Frames:
         self._values: dict[tuple[str, World], Any] = {}
         self._facts: dict[str, Fact] = {}
         self._maps: dict[tuple[tuple[str, ...], tuple[str, ...]], Ints] = {}
+        self.ends: dict[str, tuple[Floats, ...]] = {}
 
     def nominal(self) -> "Frames":
         """The same frames with every loose fact at its one value to show and to score by."""
@@ -176,7 +178,7 @@ class Frames:
 
     def forget(self) -> None:
         """Drop what was computed; the frames' layouts stay."""
-        self._values, self._facts, self._maps = {}, {}, {}
+        self._values, self._facts, self._maps, self.ends = {}, {}, {}, {}
 
     def fact(self, leaf: str) -> Fact:
         """A leaf fact over its entity's own frame."""
@@ -194,9 +196,13 @@ class Frames:
         return options.table[leaf].take(options.row)
 
     def value(self, name: str, world: World = ()) -> Any:
-        """A fact or figure at its first corner in that world, over its own smallest frame."""
+        """A fact or figure in that world, at its first corner if not told, over its own smallest
+        frame."""
+        which = dict(world).get(name)
         if name in self.scalars:
-            return self.scalars[name].corners[dict(world).get(name, 0)]
+            return self.scalars[name].corners[which or 0]
+        if which is not None:
+            return self.ends[name][which]
         key = (name, _restrict(world, name))
         if key not in self._values:
             if name in FIGURES:
@@ -227,4 +233,4 @@ def order(names: frozenset[str]) -> tuple[str, ...]:
 
 def _restrict(world: World, name: str) -> World:
     rests = leaves(name)
-    return tuple(pair for pair in world if pair[0] in rests)
+    return tuple(pair for pair in world if pair[0] in rests or pair[0] == name)

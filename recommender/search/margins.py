@@ -44,13 +44,14 @@ class Margin:
 def margin(frames: Frames, rule: Rule) -> Margin:
     """The rule's margin interval on every row of its smallest frame."""
     choices = order(rule_scope(rule))
-    corners = Corners(frames).of(rule_leaves(rule), rule.rises, rule.falls)
+    made = Corners(frames)
+    corners = _corners(made, rule)
     size = corners.layout(choices).size
     least: list[Floats] = []
     most: list[Floats] = []
     # Corners may lie outside physics (no volume left, a sag never reached): NaN is 'nothing known'.
     with np.errstate(all="ignore"):
-        for sides in _sides(corners, rule, choices):
+        for sides in _sides(made, corners, rule, choices):
             if not least:
                 least = [np.full(size, np.inf) for _ in sides]
                 most = [np.full(size, -np.inf) for _ in sides]
@@ -96,6 +97,7 @@ def look(
     """Every rule looked at, each with its bit; rows that it cannot tell apart only once. Rules over
     the choices `later` that tell most rows apart are left for when parts of the frames are."""
     corners, thinning = Corners(frames), Thinning(frames)
+    heads: dict[tuple[str, ...], Corners] = {}
     found = []
     for rule, bit in rules:
         choices = order(rule_scope(rule))
@@ -103,14 +105,27 @@ def look(
         masks = None
         if alike is not None:
             own = Corners(alike.frames)
+            _share(heads.setdefault(alike.heads, own), own, rule, choices)
             masks = _masks(own, rule, choices)
-            own.forget()
-            alike.frames.forget()
+            if own is not heads[alike.heads]:
+                own.forget()
+                alike.frames.forget()
         elif choices != later:
             masks = _masks(corners, rule, choices)
         found.append(Found(rule, bit, choices, frames, alike, masks))
+    for one in heads.values():
+        one.forget()
+        one.plain.forget()
     corners.forget()
     return found
+
+
+def _share(first: Corners, own: Corners, rule: Rule, choices: tuple[str, ...]) -> None:
+    """Steady figures are worked out once on frames that are the same but for the last choice."""
+    for figure in rule.steady:
+        if not scope(figure) & set(choices[-1:]):
+            _know(first, figure)
+            own.plain.ends[figure] = first.plain.ends[figure]
 
 
 Broken = dict[tuple[str, ...], tuple[Sets, Sets]]
@@ -139,12 +154,12 @@ def broken_in(part: Frames, first: int, found: Sequence[Found]) -> Broken:
 
 def _masks(made: Corners, rule: Rule, choices: tuple[str, ...]) -> tuple[Mask, Mask]:
     """Rows that break the rule, certainly: one side at every corner; possibly: at some corner."""
-    corners = made.of(rule_leaves(rule), rule.rises, rule.falls)
+    corners = _corners(made, rule)
     size = corners.layout(choices).size
     some = np.zeros(size, bool)
     every: list[Mask] = []
     with np.errstate(all="ignore"):
-        for sides in _sides(corners, rule, choices):
+        for sides in _sides(made, corners, rule, choices):
             every = every or [np.ones(size, bool) for _ in sides]
             for k, side in enumerate(sides):
                 every[k] &= side < -rule.tolerance
@@ -165,33 +180,84 @@ def rule_scope(rule: Rule) -> frozenset[str]:
     return frozenset().union(*(scope(read) for read in rule.reads))
 
 
+def _corners(made: Corners, rule: Rule) -> Frames:
+    """Frames over the corners of what the rule reads; steady figures are known by their ends."""
+    for figure in rule.steady:
+        _know(made, figure)
+    return made.of(_loose_leaves(rule), rule.rises, rule.falls)
+
+
+def _loose_leaves(rule: Rule) -> tuple[str, ...]:
+    """The leaf facts whose corners a rule must be looked at."""
+    reads = [read for read in rule.reads if read not in rule.steady]
+    return tuple(dict.fromkeys(leaf for read in reads for leaf in leaves(read)))
+
+
+def _know(made: Corners, figure: str) -> None:
+    """Works out a figure's ends on the plain frames: its least value, then its greatest. Where it
+    rests on a range to be served each stands twice, as the lesser and the greater end take it."""
+    if figure in made.plain.ends:
+        return
+    choices, rests = order(scope(figure)), leaves(figure)
+    corners = made.of(rests)
+    taken: list[list[Floats]] = []
+    with np.errstate(all="ignore"):
+        for world, served in _questions(corners, rests):
+            values = [corners.at(figure, choices, (*world, *ends)) for ends in served]
+            ends = [np.minimum.reduce(values), np.maximum.reduce(values)]
+            taken.append(ends if len(served) > 1 else ends[:1])
+        least, most = ([one.reduce(some) for some in zip(*taken, strict=True)]
+                       for one in (np.minimum, np.maximum))  # fmt: skip
+        if isinstance(corners, CornerFrames):
+            fold = corners.fold(choices)
+            least, most = [fold.least(one) for one in least], [-fold.least(-one) for one in most]
+    made.plain.ends[figure] = (*least, *most)
+
+
 def _sides(
-    corners: Frames, rule: Rule, choices: tuple[str, ...]
+    made: Corners, corners: Frames, rule: Rule, choices: tuple[str, ...]
 ) -> Iterator[tuple[Any, ...]]:
-    """The margin's sides over a frame, once for every combination of the question's loose facts;
-    a range to be served must be met at both its ends."""
-    rests = [leaf for leaf in rule_leaves(rule) if leaf in corners.scalars]
-    loose = [leaf for leaf in rests if corners.scalars[leaf].loose]
-    served = [leaf for leaf in rests if corners.scalars[leaf].served]
-    for world in _worlds(corners, rule, loose):
-        sides: tuple[Any, ...] = ()
-        for ends in product(*([(leaf, 0), (leaf, 1)] for leaf in served)):
-            inputs = [corners.at(read, choices, (*world, *ends)) for read in rule.reads]
-            sides = _least(sides, as_sides(rule.margin(*inputs)))
-        yield tuple(np.asarray(side, np.float64) for side in sides)
+    """The margin's sides over a frame, once for every combination of the question's loose facts and
+    of steady figures' ends; a range to be served must be met at both its ends."""
+    figures = [(name, len(made.plain.ends[name]) // 2) for name in rule.steady]
+    for world, served in _questions(corners, _loose_leaves(rule), rule.rises, rule.falls):
+        for least in product((True, False), repeat=len(figures)):
+            taken = [
+                [(name, k if low else half + k) for k in range(half)]
+                for (name, half), low in zip(figures, least, strict=True)
+            ]
+            sides: tuple[Any, ...] = ()
+            for ends, known in product(served, product(*taken)):
+                inputs = [corners.at(read, choices, (*world, *ends, *known)) for read in rule.reads]
+                sides = _least(sides, as_sides(rule.margin(*inputs)))
+            yield tuple(np.asarray(side, np.float64) for side in sides)
 
 
-def _worlds(frames: Frames, rule: Rule, scalars: list[str]) -> list[World]:
+def _questions(
+    frames: Frames, rests: Sequence[str], rises: tuple[str, ...] = (), falls: tuple[str, ...] = ()
+) -> Iterator[tuple[World, list[World]]]:
+    """Every combination of the question's loose facts, with the ends of the ranges to be served."""
+    scalars = [leaf for leaf in rests if leaf in frames.scalars]
+    loose = [leaf for leaf in scalars if frames.scalars[leaf].loose]
+    ranges = [leaf for leaf in scalars if frames.scalars[leaf].served]
+    served: list[World] = list(product(*([(leaf, 0), (leaf, 1)] for leaf in ranges)))
+    for world in _worlds(frames, loose, rises, falls):
+        yield world, served
+
+
+def _worlds(
+    frames: Frames, scalars: list[str], rises: tuple[str, ...], falls: tuple[str, ...]
+) -> list[World]:
     """Every combination of corners; facts of known direction go together to either end."""
     axes: list[list[World]] = []
     bad: list[tuple[str, int]] = []
     good: list[tuple[str, int]] = []
     for leaf in scalars:
         last = len(frames.scalars[leaf].corners) - 1
-        if leaf.startswith(rule.rises):
+        if leaf.startswith(rises):
             bad.append((leaf, 0))
             good.append((leaf, last))
-        elif leaf.startswith(rule.falls):
+        elif leaf.startswith(falls):
             bad.append((leaf, last))
             good.append((leaf, 0))
         else:
