@@ -146,28 +146,29 @@ def _undominated(left: _Left) -> Mask:
     start = starts(left.count)
     for size in np.unique(left.count[left.count > 1]).tolist():
         who = np.flatnonzero(left.count == size)
-        step = max(1, _BATCH // (size * size))
+        step = max(1, _BATCH // size)
         for k in range(0, len(who), step):
             at = start[who[k : k + step]] + np.arange(size)[:, None]
-            keep[at] = ~_dominated(left, at)
+            keep[at] = ~_dominated([one[at] for one in left.words], [one[at] for one in left.sums])
     return keep
 
 
-def _dominated(left: _Left, at: Ints) -> Mask:
-    """Members that another of the same column makes needless."""
-    inside: Mask = np.ones((len(at), *at.shape), bool)
-    equal: Mask = inside.copy()
-    for word in left.words:
-        mine = word[at]
-        inside &= (mine[:, None] & ~mine[None, :]) == 0
-        equal &= mine[:, None] == mine[None, :]
-    for key in left.sums:
-        own = key[at]
-        inside &= own[:, None] <= own[None, :]
-        equal &= own[:, None] == own[None, :]
-    later = np.tri(len(at), dtype=bool)[:, :, None]
-    dominated: Mask = (inside & ~(equal & later)).any(axis=0)
-    return dominated
+def _dominated(words: list[Sets], sums: list[Floats]) -> Mask:
+    """Members that another of the same column makes needless; the first of equals stays."""
+    out: Mask = np.zeros(words[0].shape, bool)
+    for k in range(len(out) - 1):
+        over = np.ones(out[k + 1 :].shape, bool)
+        under = over.copy()
+        for word in words:
+            common = word[k] & word[k + 1 :]
+            over &= common == word[k]
+            under &= common == word[k + 1 :]
+        for key in sums:
+            over &= key[k] <= key[k + 1 :]
+            under &= key[k] >= key[k + 1 :]
+        out[k + 1 :] |= over
+        out[k] |= (under & ~over).any(axis=0)
+    return out
 
 
 def combine(a: Family, b: Family, sums: bool) -> Family:

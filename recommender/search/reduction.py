@@ -22,7 +22,7 @@ from recommender.search.tables import Pair, families_of, numbered, widest
 LOOKED_AT, HELD = 2_000_000, 500_000
 """Rows of a group's frame that rules look at together (alike ones once), and that are held at once:
 the more of the first the more are alike; the second stays in the cache."""
-WORD = 64
+WORD, FEW_HEADS = 64, 4
 
 
 @dataclass(frozen=True)
@@ -85,11 +85,14 @@ class Halves:
         self, side: int, head: Family, tail: Family, coupled: bool,
         heads: Mask | None, tails: Mask | None,
     ) -> Family:  # fmt: skip
-        """Every row of the whole frame whose head is needed."""
-        parent, own, row = self._rows(self._needed(side, head, coupled, heads))
-        if tails is not None:
-            some = tails[own]
-            parent, own, row = parent[some], own[some], row[some]
+        """Every row of the whole frame whose two halves are needed."""
+        kept = self._needed(head, self._ties_of_heads(side), heads, coupled)
+        parent, own, row = self._rows(kept)
+        needed = np.zeros(len(tail.sets), bool)
+        ties = self._ties_of_tails(side, kept, own, row)
+        needed[self._needed(tail, ties, tails, coupled)] = True
+        if not needed.all():
+            parent, own, row = (one[needed[own]] for one in (parent, own, row))
         sets = head.sets[parent] | tail.sets[own]
         for bit, masks in self.ties:
             sets[masks[side][row]] |= np.uint64(bit)
@@ -98,18 +101,19 @@ class Halves:
         price, mass = head.price[parent] + tail.price[own], head.mass[parent] + tail.mass[own]
         return Family(count, sets, price, mass, row)
 
-    def _needed(self, side: int, head: Family, coupled: bool, heads: Mask | None) -> Ints:
-        """Heads that no other makes needless, whatever the last choice."""
-        rows = np.arange(len(head.sets)) if heads is None else np.flatnonzero(heads)
-        ties = self._ties(side)
+    def _needed(
+        self, half: Family, ties: Sets | None, allowed: Mask | None, coupled: bool
+    ) -> Ints:
+        """Rows of a half that no other allowed one makes needless, whatever the other half."""
+        rows = np.arange(len(half.sets)) if allowed is None else np.flatnonzero(allowed)
         if ties is None:
             return rows
-        some = head if heads is None else head.pick(rows, self.frames.owners)
+        some = half if allowed is None else half.pick(rows, self.frames.owners)
         sums = [some.price, some.mass] if coupled else []
         return rows[undominated(some.count, [some.sets, ties[rows]], sums)]
 
-    def _ties(self, side: int) -> Sets | None:
-        """For each head one bit for every tie with every option; None where a word is too short."""
+    def _ties_of_heads(self, side: int) -> Sets | None:
+        """For each head a bit for every tie with every option; None where a word is too short."""
         number = self.frames.options[self.choices[-1]].count
         most = int(number.max(initial=0))
         if len(self.ties) * most > WORD or not number.all():
@@ -120,6 +124,22 @@ class Halves:
         for k, (_, masks) in enumerate(self.ties):
             here = masks[side].astype(np.uint64) << (place + k * most).astype(np.uint64)
             word |= np.bitwise_or.reduceat(here, layout.first)
+        return word
+
+    def _ties_of_tails(self, side: int, heads: Ints, own: Ints, row: Ints) -> Sets | None:
+        """For each option a bit for every tie with every one of those heads, on those rows; None
+        where a word is too short, or so few heads stand that the rows are as soon compared."""
+        owner = self.frames.layout(self.choices[:-1]).owner[heads]
+        number = np.bincount(owner, minlength=self.frames.owners)
+        most = int(number.max(initial=0))
+        if len(self.ties) * most > WORD or len(heads) < FEW_HEADS * self.frames.owners:
+            return None
+        place = np.arange(len(heads)) - starts(number)[owner]
+        place = np.repeat(place, self.frames.options[self.choices[-1]].count[owner])
+        word = np.zeros(self.frames.layout(self.choices[-1:]).size, np.uint64)
+        for k, (_, masks) in enumerate(self.ties):
+            here = masks[side][row].astype(np.uint64) << (place + k * most).astype(np.uint64)
+            np.bitwise_or.at(word, own, here)
         return word
 
     def _rows(self, heads: Ints) -> tuple[Ints, Ints, Ints]:
