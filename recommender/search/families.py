@@ -146,7 +146,7 @@ def _undominated(left: _Left) -> Mask:
     start = starts(left.count)
     for size in np.unique(left.count[left.count > 1]).tolist():
         who = np.flatnonzero(left.count == size)
-        step = max(1, _BATCH // size)
+        step = max(1, _BATCH // (size * size))
         for k in range(0, len(who), step):
             at = start[who[k : k + step]] + np.arange(size)[:, None]
             keep[at] = ~_dominated([one[at] for one in left.words], [one[at] for one in left.sums])
@@ -155,20 +155,18 @@ def _undominated(left: _Left) -> Mask:
 
 def _dominated(words: list[Sets], sums: list[Floats]) -> Mask:
     """Members that another of the same column makes needless; the first of equals stays."""
-    out: Mask = np.zeros(words[0].shape, bool)
-    for k in range(len(out) - 1):
-        over = np.ones(out[k + 1 :].shape, bool)
-        under = over.copy()
-        for word in words:
-            common = word[k] & word[k + 1 :]
-            over &= common == word[k]
-            under &= common == word[k + 1 :]
-        for key in sums:
-            over &= key[k] <= key[k + 1 :]
-            under &= key[k] >= key[k + 1 :]
-        out[k + 1 :] |= over
-        out[k] |= (under & ~over).any(axis=0)
-    return out
+    size = len(words[0])
+    inside: Mask = np.ones((size, *words[0].shape), bool)
+    equal: Mask = inside.copy()
+    for word in words:
+        inside &= (word[:, None] & ~word[None, :]) == 0
+        equal &= word[:, None] == word[None, :]
+    for key in sums:
+        inside &= key[:, None] <= key[None, :]
+        equal &= key[:, None] == key[None, :]
+    later = np.tri(size, dtype=bool)[:, :, None]
+    dominated: Mask = (inside & ~(equal & later)).any(axis=0)
+    return dominated
 
 
 def combine(a: Family, b: Family, sums: bool) -> Family:

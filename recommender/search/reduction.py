@@ -19,7 +19,7 @@ from recommender.search.joint import Order, free
 from recommender.search.margins import Found, broken_in, look
 from recommender.search.tables import Pair, families_of, numbered, widest
 
-LOOKED_AT, HELD = 2_000_000, 500_000
+LOOKED_AT, HELD = 2_000_000, 1_000_000
 """Rows of a group's frame that rules look at together (alike ones once), and that are held at once:
 the more of the first the more are alike; the second stays in the cache."""
 WORD, FEW_HEADS = 64, 4

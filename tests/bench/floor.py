@@ -155,8 +155,8 @@ def shock_cost(c: Columns) -> tuple[F, F]:
     axis, turnable = c.word["eyelet_axis"], c.word["eyelet_turnable"]
     turns = (axis == 1) & (turnable == 1)
     may = (axis != 0) & (turnable != 0) & ((axis < 0) | (turnable < 0))
-    fit, turn = works["fit shock"].price, works["turn eyelet"].price
-    return price.low + fit + turns * turn, price.high + fit + (turns | may) * turn
+    (fit, dear), (turn, costly) = works["fit shock"].labour, works["turn eyelet"].labour
+    return price.low + fit + turns * turn, price.high + dear + (turns | may) * costly
 
 
 def kits(c: Columns, end: str) -> tuple[M, F, M, F]:
@@ -471,14 +471,15 @@ def _setting_cost(c, rows, who, at, spring, stroke_row, owner, kind):  # type: i
     near = ((market.stroke_mm.low[stroke_row] <= high[rows[owner]] + 1e-6)
             & (market.stroke_mm.high[stroke_row] >= low[rows[owner]] - 1e-6))  # fmt: skip
     several = np.bincount(owner, weights=near, minlength=len(rows))[owner] > 1
-    job = works["change stroke"].price
-    cheap, dear = (~near * job)[at], ((~near | several) * job)[at]
+    least, most = works["change stroke"].labour
+    cheap, dear = (~near * least)[at], ((~near | several) * most)[at]
     if kind == 0:
         each = market.shocks.number("volume_spacer_price")
         least, most = (
             np.where(each.is_known, edge, 0.0)[rows][who] for edge in (each.low, each.top)
         )
-        labour = np.where(spring > 0, works["set volume spacers"].price, 0.0)
-        return cheap + spring * least + labour, dear + spring * most + labour
-    price, labour = c.spring["price"], c.spring["labour"][0][spring]
-    return cheap + price[0][spring] + labour, dear + price[1][spring] + labour
+        set_low, set_high = (np.where(spring > 0, end, 0.0)
+                             for end in works["set volume spacers"].labour)  # fmt: skip
+        return cheap + spring * least + set_low, dear + spring * most + set_high
+    (low, high), (least, most) = c.spring["price"], c.spring["labour"]
+    return cheap + (low + least)[spring], dear + (high + most)[spring]

@@ -116,8 +116,8 @@ def test_size_of_chunks_changes_nothing(
     market = open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=4))
     whole = judge(market, asked.wishes)
     monkeypatch.setattr(verdicts, "CHUNK", 37)
-    monkeypatch.setattr(tables, "LOOKED_AT", 2000)
-    monkeypatch.setattr(tables, "HELD", 300)
+    monkeypatch.setattr(reduction, "LOOKED_AT", 2000)
+    monkeypatch.setattr(reduction, "HELD", 300)
     monkeypatch.setattr(kits, "CELLS", 400)
     _same_verdicts(whole, judge(market, asked.wishes))
 
