@@ -157,15 +157,13 @@ def _dominated(words: list[Sets], sums: list[Floats]) -> Mask:
     """Members that another of the same column makes needless; the first of equals stays."""
     size = len(words[0])
     inside: Mask = np.ones((size, *words[0].shape), bool)
-    equal: Mask = inside.copy()
     for word in words:
         inside &= (word[:, None] & ~word[None, :]) == 0
-        equal &= word[:, None] == word[None, :]
     for key in sums:
         inside &= key[:, None] <= key[None, :]
-        equal &= key[:, None] == key[None, :]
+    # Of two that are inside each other, which are equals, the later one (or itself) does not count.
     later = np.tri(size, dtype=bool)[:, :, None]
-    dominated: Mask = (inside & ~(equal & later)).any(axis=0)
+    dominated: Mask = (inside & ~(inside.swapaxes(0, 1) & later)).any(axis=0)
     return dominated
 
 
