@@ -17,7 +17,7 @@ from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
 from recommender.facts.parts import TABLES
 from recommender.facts.wishes import Wishes
 from recommender.rules.market import open_market
-from recommender.search import alike, kits, tables, verdicts
+from recommender.search import alike, kits, reduction, verdicts
 from recommender.search.verdicts import FITS, OPEN, Verdicts, judge
 from tests.bench.floor import Columns, feasible
 from tests.bench.generate import make_catalogue, write_folder
