@@ -53,6 +53,7 @@ def bit_sets(frames: Frames, group: Group, rules: Rules) -> tuple[Sets, Sets]:
 
 
 def numbered(group: Group, rules: Rules) -> list[tuple[Rule, int]]:
+    """The group's rules, each with its bit."""
     return [(rule, rules.bit(rule)) for rule in group.rules]
 
 
