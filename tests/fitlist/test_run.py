@@ -143,7 +143,9 @@ def _twins(folder: Path, count: int) -> Path:
 def _finished(out: Path) -> dict[str, object]:
     """The parts that the manifest, which is renamed into place whole, names by now."""
     manifest = out / MANIFEST
-    parts: dict[str, object] = json.loads(manifest.read_text())["parts"] if manifest.exists() else {}
+    if not manifest.exists():
+        return {}
+    parts: dict[str, object] = json.loads(manifest.read_text())["parts"]
     return parts
 
 
