@@ -115,10 +115,10 @@ class Tyre(Row):
     """The tyre, and the gap measured with all air out and the suspension fully compressed."""
 
     bead_seat_mm: Annotated[Quantity, Number("mm", 300.0, 640.0)] = UNKNOWN
-    width_mm: Annotated[Quantity, Number("mm", 25.0, 130.0)] = Field(
+    width_mm: Annotated[Quantity, Number("mm", 28.0, 130.0)] = Field(
         UNKNOWN, description="the tyre to be ridden"
     )
-    measured_width_mm: Annotated[Quantity, Number("mm", 25.0, 130.0)] = Field(
+    measured_width_mm: Annotated[Quantity, Number("mm", 28.0, 130.0)] = Field(
         UNKNOWN, description="the tyre on the wheel when the gaps were measured; blank: the same"
     )
     gap_mm: Annotated[Quantity, Number("mm", 0.0, 150.0)] = UNKNOWN

@@ -6,6 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from recommender.facts.bike import Tyre
+from recommender.facts.fields import numbers
 from recommender.mechanics import air, clearance, coil, damping, load, sag, springing
 from recommender.mechanics.leverage import Leverage
 
@@ -146,3 +148,11 @@ def test_a_column_gives_what_its_rows_give(name: str) -> None:
     rows = [[float(function(float(m), float(u))) for u in x] for m in mass[:, 0]]
     np.testing.assert_allclose(whole, rows, rtol=1e-11)
     assert whole.dtype == np.float64
+
+
+def test_a_wider_tyre_is_larger_over_all_widths_that_a_bike_file_takes() -> None:
+    """Below 28 mm ISO 5775-1 adds to the height, so that there a wider tyre may be smaller."""
+    bound = numbers(Tyre)["width_mm"]
+    widths = np.linspace(bound.low, bound.high, 2000) / 1000
+    assert (np.diff(clearance.tyre_diameter(0.622, widths)) > 0).all()
+    assert clearance.tyre_diameter(0.622, 0.0279) > clearance.tyre_diameter(0.622, 0.028)
