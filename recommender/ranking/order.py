@@ -65,13 +65,13 @@ class Ranked:
     def key(self) -> tuple[object, ...]:
         """Sure before open, then points, price, mass, then the parts' own names."""
         whole = self.bundle.whole
-        shock = whole.market.shocks.keys()[whole.shock]
+        shocks = whole.market.shocks
         return (
             not self.bundle.sure,
             -self.points,
             self.price,
             self.mass,
-            shock,
+            shocks.text(shocks.key)[whole.shock],
             self.bundle.choice,
         )
 
