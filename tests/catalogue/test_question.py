@@ -162,7 +162,7 @@ def test_all_problems_at_once_with_their_places(ask: Ask) -> None:
         "0.toml, bike.head.gap_furlong: '2': unknown unit; accepted: gap_mm, gap_cm, gap_m, gap_in",
         "0.toml, bike.head.bolt_mm: 'true': a number in mm is wanted, not true",
         "0.toml, bike.tyre.gap_mm: 'nan': NaN and infinity are not accepted",
-        "0.toml, bike.tyre.width_in: '0.1': 2.54 mm is outside what is accepted: 25 to 130 mm",
+        "0.toml, bike.tyre.width_in: '0.1': 2.54 mm is outside what is accepted: 28 to 130 mm",
         "0.toml, bike.tyre.width_mm: '60': width_in and width_mm both give width_mm: keep one",
         "0.toml, bike.yoke: 'maybe': accepted: no, yes, or blank for unknown; nearest: yes",
         "1.toml, wishez: no such table; accepted: [bike], [rider], [wishes]; nearest: wishes",
