@@ -24,11 +24,11 @@ def told(catalogue: Any, wishes: dict[str, Any] | None = None) -> tuple[dict[str
 
 
 def test_shortfalls_are_compared_in_steps_not_in_units() -> None:
-    """A kit 0.4 mm too wide is four steps off, one 1 EUR over the budget a fiftieth of one."""
-    kits = [build.kit("WIDE", width_mm=22.5, price=20), build.kit("DEAR", price=21)]
+    """A kit 0.4 mm too wide is four steps off, 30 over the budget 0.6 of one."""
+    kits = [build.kit("WIDE", width_mm=22.5, price=20), build.kit("DEAR", price=35)]
     wishes = {"budget": {"must": 165}}
     broken, counts = told(usual(kits=kits), wishes)
-    assert broken == {"wish: budget": 2.0}
+    assert broken == {"wish: budget": 30.0}
     # Which of the two rules is broken is a matter of choice, so neither counts.
     assert counts == ()
 
