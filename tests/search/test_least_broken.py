@@ -13,10 +13,13 @@ from tests.catalogue import build
 from tests.search import tables
 from tests.search.test_pinned import BIKE, RIDER, usual
 
+SHAFT = build.kit("S", width_mm=30)
 
-def told(catalogue: Any, wishes: dict[str, Any] | None = None) -> tuple[dict[str, float], Any]:
+
+def told(catalogue: Any, budget: float | None = None) -> tuple[dict[str, float], Any]:
     """The first shock's broken rules with what each falls short, and the summary by rule."""
-    question = tables.question(BIKE, RIDER, wishes or {})
+    wide = {"shaft": {**BIKE["shaft"], "gap_mm": 30}}
+    question = tables.question(BIKE | wide, RIDER, {"budget": {"must": budget}})
     market = open_market(question, catalogue)
     verdicts = judge(market, question.wishes)
     one = turned_records(market, question.wishes, verdicts, np.array([0]))[0]
@@ -25,15 +28,15 @@ def told(catalogue: Any, wishes: dict[str, Any] | None = None) -> tuple[dict[str
 
 def test_shortfalls_are_compared_in_steps_not_in_units() -> None:
     """A kit 0.4 mm too wide is four steps off, 30 over the budget 0.6 of one."""
-    kits = [build.kit("WIDE", width_mm=22.5, price=20), build.kit("DEAR", price=35)]
-    wishes = {"budget": {"must": 165}}
-    broken, counts = told(usual(kits=kits), wishes)
+    kits = [build.kit("WIDE", width_mm=22.5), build.kit("DEAR", price=50), SHAFT]
+    broken, counts = told(usual(kits=kits), 165)
     assert broken == {"wish: budget": 30.0}
     # Which of the two rules is broken is a matter of choice, so neither counts.
     assert counts == ()
 
 
 def test_what_breaks_whatever_is_chosen_is_counted_and_told() -> None:
-    broken, counts = told(usual(shocks=[build.shock("A", length_mm=200, stroke_settings_mm="")]))
+    shocks = [build.shock("A", length_mm=200, stroke_settings_mm="")]
+    broken, counts = told(usual(shocks=shocks, kits=[build.kit("K"), SHAFT]))
     assert set(broken) >= {"length"}
     assert [(one.rule, one.shocks, one.alone) for one in counts] == [("length", 1, 1)]
