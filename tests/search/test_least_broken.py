@@ -27,8 +27,8 @@ def told(catalogue: Any, budget: float | None = None) -> tuple[dict[str, float],
 
 
 def test_shortfalls_are_compared_in_steps_not_in_units() -> None:
-    """A kit 0.4 mm too wide is four steps off, 30 over the budget 0.6 of one."""
-    kits = [build.kit("WIDE", width_mm=22.5), build.kit("DEAR", price=50), SHAFT]
+    """A kit 0.4 mm too narrow is four steps off, 30 over the budget 0.6 of one."""
+    kits = [build.kit("NARROW", width_mm=21.1), build.kit("DEAR", price=50), SHAFT]
     broken, counts = told(usual(kits=kits), 165)
     assert broken == {"wish: budget": 30.0}
     # Which of the two rules is broken is a matter of choice, so neither counts.
