@@ -36,7 +36,7 @@ def prepared(folder: Path) -> Mapping[str, Command]:
         services=[], springs=[], tune_classes=TUNE_CLASSES, frames={"bench": BENCH},
     )  # fmt: skip
     for name, text in (("question.toml", QUESTION), ("stock.toml", STOCK), ("fleet.csv", FLEET),
-                       ("stock.csv", "No,W\nK1,22\nK2,wide\n")):  # fmt: skip
+                       ("stock.csv", "No,W\nK1,22\n" + "K2,wide\n" * 40)):  # fmt: skip
         (folder / name).write_text(text, encoding="utf-8")
     out = folder / "out"
     out.mkdir(exist_ok=True)

@@ -72,7 +72,7 @@ def test_a_full_disk_changes_nothing(
 ) -> None:
     command = commands[name]
     stand(command)
-    got = run(command.arguments, folder, small_disk({"ask": 190, "import": 100}.get(name, 600)))
+    got = run(command.arguments, folder, small_disk({"ask": 190}.get(name, 600)))
     one_message(got, "cannot be written", "File too large")
     assert {p.name: p.read_text() for p in (folder / "out").iterdir()} == {
         path.name: OLD for path in command.outputs
