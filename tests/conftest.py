@@ -5,7 +5,7 @@ import os
 
 from hypothesis import Phase, settings
 
-settings.register_profile("short", deadline=None, derandomize=True, max_examples=60)
+settings.register_profile("short", deadline=None, derandomize=True, max_examples=45)
 settings.register_profile("long", deadline=None, max_examples=2000)
 # For tests that are only to pass or fail: no search for the smallest example.
 settings.register_profile(
