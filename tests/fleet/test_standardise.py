@@ -251,3 +251,13 @@ def test_a_fleet_that_nothing_serves() -> None:
     plan = standardise(task)
     assert plan is not None
     assert (plan.served, plan.cost, plan.proved) == (0, 0.0, True)
+
+
+def test_a_proof_cut_short_tells_how_far_it_may_be_off() -> None:
+    """The triple system of 45 points, whose published covering number is 30 (see above)."""
+    plan = standardise(covering(tripled(a15(), 15)), seconds=0.5)
+    assert plan is not None
+    served, builds = plan.stages[:2]
+    assert (served.value, served.gap) == (330, 0)
+    assert not builds.proved
+    assert builds.value - builds.gap <= 30 <= builds.value
