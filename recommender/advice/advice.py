@@ -116,7 +116,12 @@ def _figures(step: Step, bench: Bench, start: Setup | None, case: Case) -> str:
         way = RATE_STEP if change == "stiffer spring" else -RATE_STEP
         return _arrow(start, bench.coil(start.rate_n_per_mm + way))
     side = "rebound" if "rebound" in change else "compression" if "compression" in change else ""
-    return _need(case, start, side) if side else ""
+    if not side:
+        return ""
+    beyond, told = _damped(case, bench, start, side)
+    opens = change in ("faster rebound", "lighter compression")
+    against = beyond == (1 if opens else -1)
+    return f"{told}; the figures speak against it" if against else told
 
 
 def _sag_change(bench: Bench, start: Setup, by: float, case: Case) -> str:
@@ -160,33 +165,27 @@ def _setting(setup: Setup) -> str:
     )
 
 
-def _need(case: Case, start: Setup, side: str) -> str:
-    ratio = float(case.market.scalars[f"rider_{side}_ratio"].nominal)
-    return f"the rider needs about {start.critical_n_s_per_m * ratio:.0f} N s/m of {side}"
-
-
 def _damping(case: Case, bench: Bench, start: Setup) -> tuple[str, ...]:
     """What the rider needs of the damper, against what the delivered tune covers."""
-    ranges = case.market.scalars["classes"].corners[0]
-    out = []
-    for side in ("rebound", "compression"):
-        need = _need(case, start, side)
-        word = getattr(bench.shock, f"{side}_class")
-        if word is None:
-            out.append(f"{need}; the tune's {side} class is unknown")
-            continue
-        code = words.CLASSES.index(word)
-        low, high = (getattr(ranges, f"{side}_{end}")[code] for end in ("low", "high"))
-        own = _measured_range(bench, side)
-        low, high = own if own is not None else (low, high)
-        ratio = float(case.market.scalars[f"rider_{side}_ratio"].nominal)
-        wanted = start.critical_n_s_per_m * ratio
-        verdict = (
-            f"{BELOW[side]} even fully open" if wanted < low
-            else f"{ABOVE[side]} even fully closed" if wanted > high else "within it"
-        )  # fmt: skip
-        out.append(f"{need}; {word} covers {low:.0f} to {high:.0f}: {verdict}")
-    return tuple(out)
+    return tuple(_damped(case, bench, start, side)[1] for side in ("rebound", "compression"))
+
+
+def _damped(case: Case, bench: Bench, start: Setup, side: str) -> tuple[int, str]:
+    """Whether the need lies below what the tune covers (-1), above it (1) or neither (0, also where
+    the class is unknown), and that in words."""
+    wanted = start.critical_n_s_per_m * float(case.market.scalars[f"rider_{side}_ratio"].nominal)
+    need = f"the rider needs about {wanted:.0f} N s/m of {side}"
+    word = getattr(bench.shock, f"{side}_class")
+    if word is None:
+        return 0, f"{need}; the tune's {side} class is unknown"
+    ranges, code = case.market.scalars["classes"].corners[0], words.CLASSES.index(word)
+    low, high = (getattr(ranges, f"{side}_{end}")[code] for end in ("low", "high"))
+    low, high = _measured_range(bench, side) or (low, high)
+    beyond = -1 if wanted < low else 1 if wanted > high else 0
+    verdict = {
+        -1: f"{BELOW[side]} even fully open", 0: "within it", 1: f"{ABOVE[side]} even fully closed"
+    }[beyond]
+    return beyond, f"{need}; {word} covers {low:.0f} to {high:.0f}: {verdict}"
 
 
 def _measured_range(bench: Bench, side: str) -> tuple[float, float] | None:

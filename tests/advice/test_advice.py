@@ -144,3 +144,22 @@ def test_the_brief_tells_what_a_tuner_asks(tmp_path: Path) -> None:
     for wanted in ("80 kg", "2.86", "2.34", "rebound: medium", "171 psi", "N s/m", "bottoms out",
                    "climbs well", "the steps", "after riding"):  # fmt: skip
         assert wanted in text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "opening", "closing"),
+    [(1200, 4000, True, False), (2700, 6300, False, False), (4600, 9500, False, True)],
+)
+def test_a_turn_that_the_figures_speak_against_says_so(
+    tmp_path: Path, low: float, high: float, opening: bool, closing: bool
+) -> None:
+    """The worked example needs about 4,367 N s/m at zeta 0.37: above what the first damper was
+    measured to cover, within the second's, below the third's."""
+    part = shock("NOW", rebound_low_n_s_per_m=low, rebound_high_n_s_per_m=high)
+    asked = case(tmp_path, part)
+    told = advice(asked, ["packs down on repeated hits", "bucks on jumps"]).complaints
+    against = [
+        any("the figures speak against it" in one.figures for one in told[name])
+        for name in ("packs down on repeated hits", "bucks on jumps")
+    ]
+    assert against == [opening, closing]

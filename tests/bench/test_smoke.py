@@ -14,8 +14,10 @@ import pytest
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.check import check_tables
 from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
+from recommender.catalogue.question import Question
 from recommender.facts.parts import TABLES
 from recommender.facts.wishes import Wishes
+from recommender.rules.choices import Market
 from recommender.rules.market import open_market
 from recommender.search import alike, kits, reduction, verdicts
 from recommender.search.verdicts import FITS, OPEN, Verdicts, judge
@@ -100,6 +102,11 @@ WISHES: tuple[dict[str, Any], ...] = (
 )  # fmt: skip
 
 
+def _asked(wishes: dict[str, Any], seed: int) -> tuple[Question, Market]:
+    asked = replace(question(), wishes=Wishes.model_validate(wishes))
+    return asked, open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=seed))
+
+
 def _same_verdicts(one: Verdicts, other: Verdicts) -> None:
     np.testing.assert_array_equal(one.state, other.state)
     np.testing.assert_array_equal(one.broken, other.broken)
@@ -112,8 +119,7 @@ def _same_verdicts(one: Verdicts, other: Verdicts) -> None:
 def test_size_of_chunks_changes_nothing(
     wishes: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked = replace(question(), wishes=Wishes.model_validate(wishes))
-    market = open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=4))
+    asked, market = _asked(wishes, seed=4)
     whole = judge(market, asked.wishes)
     monkeypatch.setattr(verdicts, "CHUNK", 37)
     monkeypatch.setattr(reduction, "LOOKED_AT", 2000)
@@ -126,8 +132,7 @@ def test_size_of_chunks_changes_nothing(
 def test_looking_at_alike_rows_once_changes_nothing(
     wishes: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked = replace(question(), wishes=Wishes.model_validate(wishes))
-    market = open_market(asked, make_catalogue(250, 60, 40, springs=12, seed=6))
+    asked, market = _asked(wishes, seed=6)
     thinned = judge(market, asked.wishes)
     monkeypatch.setattr(alike, "WORTH", -1.0)
     _same_verdicts(thinned, judge(market, asked.wishes))
