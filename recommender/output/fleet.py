@@ -75,11 +75,12 @@ def _stages(made: PlanRecord) -> Table:
 
 
 def _builds(made: PlanRecord) -> Table:
-    table = _table(("", "build", "bikes", "kept"), ("bikes", "kept"))
+    numbers = ("bikes", "kept", "pieces")
+    table = _table(("", "build or kit", *numbers), numbers)
     for number, one in enumerate(made.builds):
-        _row(table, (letter(number), one.name, one.bikes, one.kept or ""))
+        _row(table, (letter(number), one.name, one.bikes, one.kept or "", ""))
     for kit in made.kits:
-        _row(table, ("", f"kit {kit.part}", kit.pieces, ""))
+        _row(table, ("", f"kit {kit.part}", "", "", kit.pieces))
     return table
 
 
@@ -196,7 +197,7 @@ def spares(made: SparesRecord) -> RenderableType:
             )
         ),
     ]
-    numbers: tuple[str, ...] = ("bikes", "failures", "pool", "keep", "cost")
+    numbers: tuple[str, ...] = ("in use", "failures", "pool", "keep", "cost")
     for title, some in (("After", made.after), ("Before", made.before)):
         table = _table(("part", *numbers), numbers)
         for one in some:

@@ -23,6 +23,7 @@ from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
 from recommender.output.order_list import order_workbook
 from recommender.output.page_fleet import fleet_page
+from tests.cli.run import run
 from tests.fleet.demo import FOLDER, catalogue, demo_fleet, groups
 
 HEAD = "bike,model,count,rider_mass_with_kit_kg,wishes,condition,due\n"
@@ -255,3 +256,12 @@ def test_on_hand_pieces_are_not_ordered() -> None:
         _ = replace(demo_fleet(), limits=Limits(on_hand={"ZZ": 1})).plan
 
 
+
+
+def test_kits_are_counted_in_pieces_not_in_bikes() -> None:
+    done = run("fleet", "plan")
+    lines = done.stdout.splitlines()
+    head = next(line for line in lines if "build or kit" in line)
+    kits = [line for line in lines if " kit DR-" in line]
+    assert kits
+    assert all(len(line.rstrip()) == head.index("pieces") + len("pieces") for line in kits)
