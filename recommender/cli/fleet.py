@@ -86,8 +86,10 @@ def plan(
 def bikes(
     names: Annotated[list[str], typer.Argument(help="Bikes, or rows of the fleet file.")],
     file: Annotated[Path | None, typer.Option(help="Fleet file. Default: the demo's.")] = None,
-    catalogue: CatalogueDir = None, mapping: MappingFile = None, keep: Keep = False,
-    point: Point = 20.0, seconds: Seconds = 60.0, as_json: AsJson = False,
+    catalogue: CatalogueDir = None, mapping: MappingFile = None, budget: Budget = None,
+    in_stock: InStock = False, suppliers: Suppliers = 0, share: Share = None,
+    builds: Builds = None, keep: Keep = False, on_hand: OnHand = None, point: Point = 20.0,
+    seconds: Seconds = 60.0, as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Why a bike gets its build, what its own best would have been, or why nothing serves it."""
     from recommender.facts.problems import BadInput, Problem
@@ -95,7 +97,10 @@ def bikes(
     from recommender.fleet.account import plan_record
     from recommender.output import fleet as screen
 
-    made = _open(file, catalogue, mapping, keep=keep, point=point, seconds=seconds)
+    made = _open(
+        file, catalogue, mapping, budget, in_stock, suppliers, share, builds, keep, on_hand, point,
+        seconds,
+    )  # fmt: skip
     rows = [row for group in made.groups for row in group.rows]
     known = {row.name: row.names() for row in rows} | {n: [n] for row in rows for n in row.names()}
     unknown = [name for name in names if name not in known]

@@ -1,6 +1,6 @@
 """The fleet's answers put into records."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -24,12 +24,12 @@ from recommender.fleet.records import (
     PlanRecord,
     SettingRecord,
     StageRecord,
-    Unserved,
 )
 from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task, Way
+from recommender.fleet.unserved import LeftOut
 from recommender.fleet.ways import make_task, mounting
-from recommender.fleet.why import alone, known_names, own_best, reason
+from recommender.fleet.why import alone, known_names, own_best
 from recommender.rules.market import open_market
 
 SECONDS = 60.0
@@ -80,7 +80,9 @@ class Fleet:
         except TimeoutError as error:
             raise BadInput([Problem("the plan", str(error))]) from None
         if plan is None:
-            raise BadInput([Problem("the plan", "no plan keeps within these limits: ease one")])
+            least = LeftOut(self.task, self.limits, self.currency, self.seconds).for_any_plan()
+            message = f"no plan keeps within these limits; one does {least}"
+            raise BadInput([Problem("the plan", message)])
         return plan
 
     @cached_property
@@ -100,6 +102,7 @@ class Fleet:
 def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
     """The plan in full; the trade-off curve where it is asked for."""
     plan, task = fleet.plan, fleet.task
+    left_out = LeftOut(task, fleet.limits, fleet.currency, fleet.seconds)
     return PlanRecord(
         currency=fleet.currency,
         invented=fleet.invented,
@@ -120,7 +123,8 @@ def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
         kits=_kits(plan),
         groups=tuple(_group(fleet, number) for number in range(len(fleet.groups))),
         bike_plans=tuple(_bike(fleet, one) for one in fleet.changes),
-        unserved=tuple(_unserved(fleet)),
+        unserved=tuple(left_out.groups(plan, fleet.groups, fleet.catalogue)),
+        all_in=tuple(left_out.all_in(plan)),
         curve=tuple(_points(fleet)) if with_curve else (),
         cautions=checked(fleet.changes, fleet.catalogue),
         notes=tuple(_notes(fleet)),
@@ -157,7 +161,7 @@ def _group(fleet: Fleet, number: int) -> GroupRecord:
         name=group.name, model=group.model, riders=group.riders_text,
         own_best=best.build if best else "", spring_changes=group.changes, bikes=group.bikes,
         builds_that_fit=tuple(sorted(fitting)),
-        served=sum(count for way, count in fleet.plan.taken if way.group == number),
+        served=fleet.plan.by_group[number],
     )  # fmt: skip
 
 
@@ -206,29 +210,6 @@ def _why(fleet: Fleet, one: Change, best: Way) -> str:
     return f"it needs the fewest kits of the plan; {told}"
 
 
-def _unserved(fleet: Fleet) -> Iterable[Unserved]:
-    served = Counter[int]()
-    for way, count in fleet.plan.taken:
-        served[way.group] += count
-    able = {way.group for way in fleet.task.ways}
-    limits = fleet.limits.told(fleet.currency)
-    for number, group in enumerate(fleet.groups):
-        left = group.bikes[served[number] :]
-        if not left:
-            continue
-        if number in able:
-            yield Unserved(
-                group=group.name, bikes=left, why="builds fit, but the limits do not reach so far",
-                least_change=f"ease {' or '.join(limits) or 'the time limit'}",
-            )  # fmt: skip
-            continue
-        found = reason(group, fleet.catalogue)
-        yield Unserved(
-            group=group.name, bikes=left, why=found.why, least_change=found.least_change,
-            nearest=found.nearest, corrections=found.corrections,
-        )  # fmt: skip
-
-
 def _points(fleet: Fleet) -> Iterable[CurvePoint]:
     for count, plan in curve(fleet.task, fleet.limits, fleet.seconds):
         yield CurvePoint(
@@ -256,6 +237,11 @@ def _notes(fleet: Fleet) -> Iterable[str]:
                 f"Order minimums are no limit here: {one.supplier}'s is {one.minimum:g} "
                 f"{fleet.currency}, {one.short:g} more than the plan orders there."
             )
+    if fleet.limits.names and fleet.plan.served < fleet.task.bikes:
+        yield (
+            "What lets a bike in is the least with which it can be served beside all that are "
+            "served now; the best plan for it may take in others instead, as many or more."
+        )
     unpriced = sorted({part.name for part in fleet.plan.parts() if not part.priced})
     if unpriced:
         yield f"No price is known for {', '.join(unpriced)}: the cost is without them."

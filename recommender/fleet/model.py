@@ -5,11 +5,14 @@ set of fitting kits at once: which bike of them takes which is of no consequence
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from recommender.catalogue.columns import Floats
 from recommender.fleet.programme import Programme, Terms, total
-from recommender.fleet.task import Fit, Limits, Task
+from recommender.fleet.task import Fit, Limits, Task, Way
 
 Place = tuple[int, str, int]
 """Group, end and set of kits."""
@@ -24,17 +27,20 @@ class Columns:
     builds: dict[str, int]
     numbers: dict[str, int]
     from_hand: dict[str, int]
+    beyond_stock: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Model:
-    """A task's programme and its four objectives."""
+    """A task's programme and its four objectives. `eased` are limits that do not hold here, each
+    with what is to be least so that it gives way the least."""
 
     task: Task
     programme: Programme
     columns: Columns
     cost: Terms
     weighed: Terms
+    eased: dict[str, Terms]
 
     @property
     def served(self) -> Terms:
@@ -59,8 +65,8 @@ class Model:
         return out
 
 
-def make_model(task: Task, limits: Limits) -> Model:
-    """The programme of a task within its limits."""
+def make_model(task: Task, limits: Limits, eased: Collection[str] = ()) -> Model:
+    """The programme of a task within its limits, but for those that are eased, by name."""
     programme = Programme()
     ways = [programme.variable(task.sizes[way.group]) for way in task.ways]
     builds = {name: programme.variable(1) for name in sorted({way.build for way in task.ways})}
@@ -79,9 +85,16 @@ def make_model(task: Task, limits: Limits) -> Model:
     kits, numbers = _add_kits(programme, task, places)
     made = Columns(ways, kits, builds, numbers, {})
     cost, weighed = _costs(task, made)
-    _add_stock(programme, task, made, limits, cost, weighed)
-    _add_limits(programme, task, made, limits, cost)
-    return Model(task, programme, made, cost, weighed)
+    _add_stock(programme, task, made, limits, cost, weighed, "in_stock" in eased)
+    given: dict[str, Terms] = {
+        "budget": cost, "in_stock": total(made.beyond_stock.values()),
+        "share": _add_share(programme, task, made, limits, "share" in eased),
+        "builds": _add_builds(programme, task, made, limits, "builds" in eased),
+        "suppliers": _add_suppliers(programme, task, made, limits, "suppliers" in eased),
+    }  # fmt: skip
+    if limits.budget is not None and "budget" not in eased:
+        programme.row(cost, most=limits.budget + 1e-6)
+    return Model(task, programme, made, cost, weighed, {name: given[name] for name in eased})
 
 
 def _add_kits(
@@ -134,9 +147,10 @@ def _uses(task: Task, columns: Columns) -> dict[str, tuple[dict[int, float], flo
 
 def _add_stock(
     programme: Programme, task: Task, columns: Columns, limits: Limits,
-    cost: dict[int, float], weighed: dict[int, float],
+    cost: dict[int, float], weighed: dict[int, float], eased: bool,
 ) -> None:  # fmt: skip
-    """Pieces on hand are taken off the order, and the order kept within the suppliers' stock."""
+    """Pieces on hand are taken off the order, and the order kept within the suppliers' stock; or,
+    where that is eased, the pieces beyond it are counted."""
     if not (limits.on_hand or limits.in_stock):
         return
     for name, (terms, price, stock) in _uses(task, columns).items():
@@ -148,38 +162,61 @@ def _add_stock(
             cost[taken] = weighed[taken] = -price
             terms = {**terms, taken: -1.0}
         if most < float("inf"):
+            if eased:
+                beyond = columns.beyond_stock[name] = programme.variable(np.inf)
+                terms = {**terms, beyond: -1.0}
             programme.row(terms, most=most)
 
 
-def _add_limits(
-    programme: Programme, task: Task, columns: Columns, limits: Limits, cost: dict[int, float]
-) -> None:
-    if limits.budget is not None:
-        programme.row(cost, most=limits.budget + 1e-6)
-    if limits.share is not None:
-        most = int(limits.share * task.bikes + 1e-9)
-        by_shock: dict[str, list[int]] = defaultdict(list)
-        for column, way in zip(columns.ways, task.ways, strict=True):
-            by_shock[shock_number(way.build)].append(column)
-        for alike in by_shock.values():
-            programme.row(total(alike), most=most)
-    used: dict[str, list[int]] = defaultdict(list)
+def _ways_by(task: Task, columns: Columns, name: Callable[[Way], str]) -> dict[str, list[int]]:
+    """Columns of the ways that go by one name; '' is none."""
+    out: dict[str, list[int]] = defaultdict(list)
     for column, way in zip(columns.ways, task.ways, strict=True):
-        used[way.build].append(column)
-    if limits.builds is not None:
-        programme.row(total(columns.builds.values()), limits.builds, limits.builds)
-        for build, alike in used.items():
-            programme.row({**total(alike), columns.builds[build]: -1.0}, least=0)
-    if limits.suppliers:
-        from_whom: dict[str, list[int]] = defaultdict(list)
-        for column, way in zip(columns.ways, task.ways, strict=True):
-            if way.supplier:
-                from_whom[way.supplier].append(column)
-        counted = []
-        for alike in from_whom.values():
-            counted.append(programme.variable(1))
-            programme.row({**total(alike), counted[-1]: -1.0}, least=0)
-        programme.row(total(counted), least=limits.suppliers)
+        if name(way):
+            out[name(way)].append(column)
+    return out
+
+
+def _add_share(
+    programme: Programme, task: Task, columns: Columns, limits: Limits, eased: bool
+) -> Terms:
+    """No shock number on more than its share of the bikes; eased, the most bikes on one number."""
+    if limits.share is None:
+        return {}
+    most = programme.variable(task.bikes if eased else limits.most_on_one(task.bikes))
+    for alike in _ways_by(task, columns, lambda way: shock_number(way.build)).values():
+        programme.row({**total(alike), most: -1.0}, most=0)
+    return {most: 1.0}
+
+
+def _add_builds(
+    programme: Programme, task: Task, columns: Columns, limits: Limits, eased: bool
+) -> Terms:
+    """Exactly so many builds, each of them used; eased, how many more or fewer."""
+    if limits.builds is None:
+        return {}
+    most = len(columns.builds) if eased else 0
+    more, fewer = programme.variable(most), programme.variable(limits.builds if eased else 0)
+    count = {**total(columns.builds.values()), more: -1.0, fewer: 1.0}
+    programme.row(count, limits.builds, limits.builds)
+    for build, alike in _ways_by(task, columns, lambda way: way.build).items():
+        programme.row({**total(alike), columns.builds[build]: -1.0}, least=0)
+    return {more: 1.0, fewer: 1.0}
+
+
+def _add_suppliers(
+    programme: Programme, task: Task, columns: Columns, limits: Limits, eased: bool
+) -> Terms:
+    """Shocks from at least so many suppliers; eased, how many fewer."""
+    if not limits.suppliers:
+        return {}
+    counted = []
+    for alike in _ways_by(task, columns, lambda way: way.supplier).values():
+        counted.append(programme.variable(1))
+        programme.row({**total(alike), counted[-1]: -1.0}, least=0)
+    fewer = programme.variable(limits.suppliers if eased else 0)
+    programme.row({**total(counted), fewer: 1.0}, least=limits.suppliers)
+    return {fewer: 1.0}
 
 
 def shock_number(build: str) -> str:

@@ -1,7 +1,7 @@
 """A plan, and the stages that it was found by."""
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recommender.fleet.model import Place
@@ -36,6 +36,14 @@ class Plan:
     @property
     def served(self) -> int:
         return sum(count for _, count in self.taken)
+
+    @property
+    def by_group(self) -> Mapping[int, int]:
+        """Bikes served of each group."""
+        count = Counter[int]()
+        for way, bikes in self.taken:
+            count[way.group] += bikes
+        return count
 
     @property
     def builds(self) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """The fleet's answers as records, printed with --json and shown by terminal and page."""
 
-from recommender.answer.records import Record, Turned
+from recommender.answer.records import Record
+from recommender.fleet.eased import AllInRecord, Unserved
 
 
 class StageRecord(Record):
@@ -75,17 +76,6 @@ class GroupRecord(Record):
     builds_that_fit: tuple[str, ...]
 
 
-class Unserved(Record):
-    """Bikes that the plan leaves out: why, the nearest misses, and the least change."""
-
-    group: str
-    bikes: tuple[str, ...]
-    why: str
-    least_change: str
-    nearest: tuple[Turned, ...] = ()
-    corrections: tuple[str, ...] = ()
-
-
 class CurvePoint(Record):
     """The best plan with exactly that many builds. `served` less than all: no more can be."""
 
@@ -116,6 +106,7 @@ class PlanRecord(Record):
     groups: tuple[GroupRecord, ...]
     bike_plans: tuple[BikeRecord, ...]
     unserved: tuple[Unserved, ...]
+    all_in: tuple[AllInRecord, ...] = ()
     curve: tuple[CurvePoint, ...] = ()
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()

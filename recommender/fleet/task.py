@@ -97,16 +97,19 @@ class Limits:
         if problems:
             raise BadInput(problems)
 
-    def told(self, currency: str) -> tuple[str, ...]:
-        """The limits that are set, in words."""
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The limits that are set and may leave bikes out; money, which divides best, last."""
         some = (
-            (self.budget is not None, f"the budget of {self.budget or 0:g} {currency}"),
-            (self.in_stock, "ordering only what is in stock"),
-            (self.suppliers > 0, f"at least {self.suppliers} suppliers"),
-            (self.share is not None, f"the largest share of {100 * (self.share or 0):g} %"),
-            (self.builds is not None, f"exactly {self.builds} builds"),
-        )
-        return tuple(text for told, text in some if told)
+            ("suppliers", self.suppliers > 0), ("share", self.share is not None),
+            ("builds", self.builds is not None), ("in_stock", self.in_stock),
+            ("budget", self.budget is not None),
+        )  # fmt: skip
+        return tuple(name for name, is_set in some if is_set)
+
+    def most_on_one(self, bikes: int) -> int:
+        """The most of so many bikes that one shock number may be on."""
+        return bikes if self.share is None else int(self.share * bikes + 1e-9)
 
     @property
     def alike(self) -> bool:

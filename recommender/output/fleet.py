@@ -7,6 +7,7 @@ from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.fleet.eased import Unserved
 from recommender.fleet.records import (
     BikeRecord,
     ChangeRecord,
@@ -16,7 +17,6 @@ from recommender.fleet.records import (
     PlanRecord,
     RolloutRecord,
     SparesRecord,
-    Unserved,
 )
 from recommender.output.bikes import ranged
 from recommender.output.terminal import bullets, heading, line, money
@@ -56,6 +56,9 @@ def plan(made: PlanRecord) -> RenderableType:
         parts += [heading("The best plan with exactly so many builds"), _curve(made)]
     for one in made.unserved:
         parts.append(unserved(one))
+    if made.all_in:
+        told = bullets(one.text for one in made.all_in)
+        parts += [heading("What each limit leaves out"), *told]
     if made.cautions:
         parts += [heading("Cautions"), *bullets(made.cautions)]
     parts += [heading("Notes"), *bullets(made.notes)]

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
@@ -58,8 +59,35 @@ def assignments(task: Task) -> Iterator[tuple[Served, ...]]:
     yield from product(*choices)
 
 
-def value(task: Task, limits: Limits, served: tuple[Served, ...]) -> tuple[float, ...] | None:
-    """The four stages of one assignment, less is better; None where it breaks a limit."""
+@dataclass(frozen=True)
+class Counted:
+    """What one assignment comes to, counted piece by piece."""
+
+    served: tuple[int, ...]
+    builds: int
+    kits: int
+    cost: float
+    loss: float
+    beyond: int
+    on_one: int
+    suppliers: int
+
+    def excess(self, limits: Limits, bikes: int) -> dict[str, float]:
+        """How far each limit that is set would have to give way; money to the cent."""
+        most = {
+            "budget": limits.budget is not None
+            and round(max(0.0, self.cost - (limits.budget or 0.0)), 2),
+            "in_stock": limits.in_stock and self.beyond,
+            "share": limits.share is not None
+            and max(0, self.on_one - int((limits.share or 0.0) * bikes + 1e-9)),
+            "suppliers": max(0, limits.suppliers - self.suppliers),
+            "builds": limits.builds is not None and abs(self.builds - (limits.builds or 0)),
+        }
+        return {name: float(some) for name, some in most.items()}
+
+
+def counted(task: Task, limits: Limits, served: tuple[Served, ...]) -> Counted:
+    """An assignment's figures."""
     some = [one for one in served if one is not None]
     pieces: Counter[str] = Counter()
     price: dict[str, float] = {}
@@ -72,21 +100,25 @@ def value(task: Task, limits: Limits, served: tuple[Served, ...]) -> tuple[float
             pieces[part.name] += part.pieces
             price[part.name], stock[part.name] = part.price, part.stock
     ordered = {name: max(0, n - limits.on_hand.get(name, 0)) for name, n in pieces.items()}
-    cost = labour + sum(price[name] * n for name, n in ordered.items())
-    builds = {way.build for way, _, _ in some}
-    kits = {fit.part.name for _, a, b in some for fit in (a, b) if fit.counted}
-    if limits.budget is not None and cost > limits.budget + 1e-9:
+    groups = Counter(way.group for way, _, _ in some)
+    return Counted(
+        tuple(groups[number] for number in range(len(task.sizes))),
+        len({way.build for way, _, _ in some}),
+        len({fit.part.name for _, a, b in some for fit in (a, b) if fit.counted}),
+        labour + sum(price[name] * n for name, n in ordered.items()),
+        loss,
+        round(sum(max(0.0, n - stock[name]) for name, n in ordered.items())),
+        max(Counter(way.build.split(" | ")[0] for way, _, _ in some).values(), default=0),
+        len({way.supplier for way, _, _ in some if way.supplier}),
+    )
+
+
+def value(task: Task, limits: Limits, served: tuple[Served, ...]) -> tuple[float, ...] | None:
+    """The four stages of one assignment, less is better; None where it breaks a limit."""
+    one = counted(task, limits, served)
+    if any(one.excess(limits, task.bikes).values()):
         return None
-    if limits.in_stock and any(n > stock[name] for name, n in ordered.items()):
-        return None
-    shares = Counter(way.build.split(" | ")[0] for way, _, _ in some)
-    if limits.share is not None and any(n > limits.share * task.bikes for n in shares.values()):
-        return None
-    if len({way.supplier for way, _, _ in some if way.supplier}) < limits.suppliers:
-        return None
-    if limits.builds is not None and len(builds) != limits.builds:
-        return None
-    return -len(some), len(builds), len(kits), round(cost + task.point * loss, 6)
+    return -sum(one.served), one.builds, one.kits, round(one.cost + task.point * one.loss, 6)
 
 
 def best(task: Task, limits: Limits) -> tuple[float, ...] | None:

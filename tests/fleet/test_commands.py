@@ -74,7 +74,7 @@ def test_help_has_an_example(command: str) -> None:
 
 WIDE = (
     ("plan", "--curve"), ("without", "VS-210x50"), ("spares",), ("rollout", "--yearly", "3000"),
-    ("bikes", "guide 2", "small 1"),
+    ("bikes", "guide 2", "small 1"), ("plan", "--in-stock", "--budget", "3000", "--share", "0.2"),
 )  # fmt: skip
 
 
@@ -91,11 +91,39 @@ def test_alike_bikes_are_told_together() -> None:
     assert "trail hire 1/1 to 8" in " ".join(run("rollout").split())
 
 
-def test_bikes_left_out_by_a_limit_are_told_which_limit() -> None:
+def test_bikes_left_out_by_a_limit_are_told_by_how_little() -> None:
+    """At the amount that is told the bikes are served, a cent below they are not."""
     out = " ".join(run("plan", "--budget", "3000").split())
-    assert "least change: ease the budget of 3000 EUR" in out
+    assert "least change: it is in from a budget of 3342 EUR (342 more)" in out
+    assert "leaves out 8 bikes; these are in from a budget of 5001 EUR (2001 more)" in out
+    assert "40 of 40 bikes served" in run("plan", "--budget", "5001")
+    assert "39 of 40 bikes served" in run("plan", "--budget", "5000.99")
+    bike = " ".join(run("bikes", "guide 2", "--budget", "3000", code=1).split())
+    assert "it is in from a budget of 3342 EUR (342 more)" in bike
+    assert "guide 2" in run("bikes", "guide 2", "--budget", "5001")
+
+
+def test_limits_that_are_not_what_leaves_bikes_out_are_named() -> None:
     out = " ".join(run("plan", "--builds", "2", "--share", "0.5").split())
-    assert "ease the largest share of 50 % or exactly 2 builds" in out
+    assert "left out by asking for exactly 2 builds" in out
+    assert "one more is in with 3 builds (1 more)" in out
+    assert "no change of the largest share alone is enough" in out
+    assert "these are in with 4 builds (2 more)" in out
+
+
+def test_limits_that_no_plan_keeps_are_told_by_how_little() -> None:
+    got = RUN.invoke(app, ["fleet", "plan", "--suppliers", "9"])
+    assert "one does with 3 suppliers (6 fewer)" in str(got.exception)
+    assert "40 of 40" in run("plan", "--suppliers", "3")
+
+
+def test_json_names_the_limit_and_its_least_amount() -> None:
+    made = json.loads(run("plan", "--in-stock", "--json"))
+    (change,) = made["all_in"][0]["easing"]["changes"]
+    assert change["pieces"] == [{"part": "DR-N-8x30", "more": 4}]
+    assert (change["change"], change["least"], change["proved"]) == (4, 4, True)
+    (one,) = made["unserved"]
+    assert one["eased"][0]["changes"][0]["pieces"] == [{"part": "DR-N-8x30", "more": 2}]
 
 
 def test_stock_is_a_caution_unless_it_is_asked_for_as_a_limit() -> None:
@@ -104,4 +132,4 @@ def test_stock_is_a_caution_unless_it_is_asked_for_as_a_limit() -> None:
     assert "VS-210x50 (8 needed, 0 there)" in out
     out = " ".join(run("plan", "--in-stock").split())
     assert "Suppliers' stock is no limit here" not in out
-    assert "ease ordering only what is in stock" in out
+    assert "one more is in with 2 more of DR-N-8x30 in stock" in out

@@ -3,6 +3,7 @@
 Accessibility is judged by axe-core (WCAG 2.1 A and AA): D, a reference library's own verdict.
 """
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from recommender.fleet.account import plan_record
 from recommender.fleet.keeping import charts_record, spares_record
 from recommender.fleet.records import ChartsRecord, PlanRecord, SparesRecord
 from recommender.fleet.spares import Policy
+from recommender.fleet.task import Limits
 from recommender.output.page_fleet import fleet_page
 from tests.fleet.demo import demo_fleet
 
@@ -134,6 +136,19 @@ def test_the_plan_stands_in_the_matrix(demo: Path, records: Records, watch: Any)
     cells = page.locator("#matrix td.takes").all_inner_texts()
     assert sum(int(one.split()[0]) for one in cells) == plan.served
     assert page.locator("#matrix tbody tr").count() == len(plan.groups)
+
+
+def test_bikes_left_out_are_told_with_the_least_that_lets_them_in(
+    records: Records, tmp_path: Path, watch: Any
+) -> None:
+    made = plan_record(replace(demo_fleet(), limits=Limits(budget=3000.0)))
+    (tmp_path / "left.html").write_text(fleet_page(made, *records[1:]), encoding="utf-8")
+    page = watch(viewport={"width": 360, "height": 900}).open(tmp_path / "left.html")
+    told = page.locator("#left").inner_text()
+    assert made.unserved
+    assert all(one.least_change in told for one in made.unserved)
+    assert "these are in from a budget of 5001 EUR (2001 more)" in told
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
 def test_no_text_of_data_runs_or_lays_out(crowded: Path, watch: Any) -> None:

@@ -1,0 +1,180 @@
+"""The least that limits must give way, against every assignment of small fleets."""
+
+import time
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recommender.fleet.easing import Easing, all_in, one_more
+from recommender.fleet.standardise import standardise
+from recommender.fleet.task import Fit, Limits, Part, Task, Way
+from tests.fleet.random_tasks import Counted, assignments, counted, random_task
+from tests.fleet.test_standardise import LIMITS, SEEDS
+
+Changes = tuple[float, ...]
+
+
+def soon(seconds: float = 60.0) -> float:
+    return time.monotonic() + seconds
+
+
+def least(
+    some: Iterable[Counted], names: Sequence[str], limits: Limits, task: Task
+) -> Changes | None:
+    """The least changes of the limits by these names, one after another, the others held."""
+    every = (one.excess(limits, task.bikes) for one in some)
+    held = (
+        tuple(one[name] for name in names) for one in every
+        if not any(amount for name, amount in one.items() if name not in names)
+    )  # fmt: skip
+    return min(held, default=None)
+
+
+def changes(easing: Easing) -> Changes | None:
+    assert easing.enough is not None
+    assert all(amount.proved for amount in easing.amounts)
+    return tuple(amount.change for amount in easing.amounts) if easing.enough else None
+
+
+def with_amounts(limits: Limits, easing: Easing, bikes: int) -> Limits:
+    """The limits as their owner would set them anew; stock is left unlimited."""
+    told = {
+        "budget": lambda value: {"budget": value}, "suppliers": lambda n: {"suppliers": n},
+        "share": lambda n: {"share": n / bikes}, "builds": lambda n: {"builds": n},
+        "in_stock": lambda _: {"in_stock": False},
+    }  # fmt: skip
+    for amount in easing.amounts:
+        limits = replace(limits, **told[amount.limit](amount.value))
+    return limits
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS, LIMITS)
+def test_one_more_bike_takes_the_least_of_every_assignment(seed: int, told: dict) -> None:
+    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
+    limits = Limits(**told)
+    plan = standardise(task, limits)
+    if plan is None:
+        return
+    every = [counted(task, limits, served) for served in assignments(task)]
+    for group in {way.group for way in task.ways}:
+        wanted = [plan.by_group[k] + (k == group) for k in range(len(task.sizes))]
+        if wanted[group] > task.sizes[group]:
+            continue
+        some = [
+            one for one in every
+            if all(have >= need for have, need in zip(one.served, wanted, strict=True))
+        ]  # fmt: skip
+        found = one_more(task, limits, plan.by_group, group, soon())
+        for easing in found:
+            assert changes(easing) == (wanted_change := least(some, easing.limits, limits, task))
+            assert easing.enough == (wanted_change is not None)
+            assert not easing.enough or all(amount.change > 0 for amount in easing.amounts)
+        count = max(len(easing.limits) for easing in found)
+        assert {easing.limits for easing in found} == {
+            names for k in range(1, count + 1) for names in combinations(limits.names, k)
+        }
+        assert {len(easing.limits) for easing in found if easing.enough} == {count}
+
+
+@settings(max_examples=40, deadline=None)
+@given(SEEDS, LIMITS)
+def test_all_are_in_with_the_least_of_every_assignment(seed: int, told: dict) -> None:
+    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
+    limits = Limits(**told)
+    plan = standardise(task, limits)
+    if plan is None:
+        return
+    every = [counted(task, limits, served) for served in assignments(task)]
+    found = {one.easing.limits[0]: one for one in all_in(task, limits, plan.served, soon())}
+    for name in limits.names:
+        free = [
+            some for some in every
+            if not any(n for k, n in some.excess(limits, task.bikes).items() if k != name)
+        ]  # fmt: skip
+        most = max(sum(some.served) for some in free)
+        assert (name in found) == (most > plan.served)
+        if name not in found:
+            continue
+        one = found[name]
+        assert one.served == one.most == most
+        full = [some for some in free if sum(some.served) == most]
+        assert changes(one.easing) == least(full, (name,), limits, task)
+        if name != "in_stock":
+            again = standardise(task, with_amounts(limits, one.easing, task.bikes))
+            assert again is not None
+            assert again.served == most
+
+
+@settings(max_examples=30, deadline=None)
+@given(SEEDS, st.integers(0, 150))
+def test_a_cent_less_leaves_the_bike_out(seed: int, cents: int) -> None:
+    """Prices with cents: at the budget told the bikes are served, a cent below they are not."""
+    whole = random_task(seed, groups=3, builds=4, kits=3, most=3, ways=3)
+    task = whole.only([replace(way, work=way.work + 0.07 * k) for k, way in enumerate(whole.ways)])
+    limits = Limits(budget=float(cents))
+    first = standardise(task, limits)
+    assert first is not None
+    for one in all_in(task, limits, first.served, soon()):
+        budget = one.easing.amounts[0].value
+        assert budget == round(budget, 2)
+        for amount, enough in ((budget, True), (budget - 0.01, False)):
+            plan = standardise(task, Limits(budget=amount))
+            assert plan is not None
+            assert (plan.served == one.served) == enough
+
+
+def small() -> Task:
+    """Two groups of two bikes; a build for each, of its own supplier, 100 and 200 a shock."""
+    fits = ((Fit(Part("on the bike", 1, 0.0), 0.0, False),),)
+    ways = tuple(
+        Way(k, f"B{k} | 50 mm | as delivered", f"B{k}",
+            (Part(f"B{k}", 1, 100.0 * (k + 1), f"S{k}", 1.0),), 0.0, 0.0, 0, 0)
+        for k in (0, 1)
+    )  # fmt: skip
+    return Task((2, 2), ways, fits)
+
+
+def test_limits_that_bite_together_are_eased_together() -> None:
+    """Of each shock one is in stock, and the money is spent: alone, neither is enough. By hand."""
+    task, limits = small(), Limits(budget=300.0, in_stock=True)
+    plan = standardise(task, limits)
+    assert plan is not None
+    assert plan.served == 2
+    stock, money, both = one_more(task, limits, plan.by_group, 1, soon())
+    assert (stock.limits, stock.enough) == (("in_stock",), False)
+    assert (money.limits, money.enough) == (("budget",), False)
+    assert [amount.pieces for amount in both.amounts] == [(("B1", 1),), ()]
+    assert [amount.value for amount in both.amounts] == [1, 500.0]
+
+
+def test_builds_and_suppliers_by_hand() -> None:
+    task = small()
+    plan = standardise(task, Limits(builds=1))
+    assert plan is not None
+    assert plan.served == 2
+    (left_out,) = {0, 1} - set(plan.by_group)
+    (easing,) = one_more(task, Limits(builds=1), plan.by_group, left_out, soon())
+    assert [(one.limit, one.value, one.change) for one in easing.amounts] == [("builds", 2, 1)]
+    (none,) = one_more(task, Limits(suppliers=3), {}, None, soon())
+    assert [(one.limit, one.value, one.change) for one in none.amounts] == [("suppliers", 2, 1)]
+
+
+def test_no_time_is_told_and_nothing_is_guessed() -> None:
+    task, limits = small(), Limits(budget=100.0, in_stock=True)
+    (first, second) = one_more(task, limits, {0: 1}, 1, soon(-1.0))
+    assert (first.enough, first.amounts) == (second.enough, second.amounts) == (None, ())
+    assert all(one.most == task.bikes and one.easing.enough is None
+               for one in all_in(task, limits, 1, soon(-1.0)))
+
+
+@pytest.mark.parametrize("proved", [True, False])
+def test_an_amount_is_proved_only_where_nothing_less_is_enough(proved: bool) -> None:
+    (one,) = all_in(small(), Limits(budget=100.0), 1, soon())
+    amount = one.easing.amounts[0]
+    assert (amount.value, amount.change, amount.proved) == (600.0, 500.0, True)
+    assert replace(amount, least=amount.change if proved else 400.0).proved is proved
