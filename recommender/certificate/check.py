@@ -10,7 +10,7 @@ from recommender.certificate.along import check_along
 from recommender.certificate.combine import TooMany, avoids
 from recommender.certificate.digests import rules_digest
 from recommender.certificate.order import check_bundle, check_criteria, check_order
-from recommender.certificate.records import Certificate, RowClaim
+from recommender.certificate.records import Certificate, CriterionClaim, RowClaim
 from recommender.certificate.refused import Refused
 from recommender.certificate.ruled_out import check_ruled_out
 from recommender.certificate.shown import shown, told
@@ -37,9 +37,11 @@ def recheck(
     certificate: Certificate,
     question: Question,
     catalogue: Catalogue,
+    asked: Sequence[CriterionClaim],
     progress: Progress | None = None,
 ) -> Held:
-    """Checks claim by claim; `progress` hears how many rows of how many are done.
+    """Checks claim by claim; `asked`: the criteria that count for the question, in its order, from
+    elsewhere than the certificate; `progress` hears how many rows of how many are done.
 
     Raises Refused for the first claim that does not hold, and BadInput as `open_market` does.
     """
@@ -50,7 +52,7 @@ def recheck(
     ways = Ways(market, question.wishes)
     best = {one.shock: one for one in certificate.order}
     states = {row.shock: row.state for row in certificate.rows}
-    check_criteria(certificate.criteria, question.wishes)
+    check_criteria(certificate.criteria, asked, question.wishes)
     for number, row in enumerate(certificate.rows):
         mounted = list(ways.of(keys[row.shock]))
         try:

@@ -47,10 +47,10 @@ def _key(one: BundleClaim, states: Mapping[str, str]) -> tuple[object, ...]:
     return states[one.shock] != "fits", -one.total_points, one.price, one.mass_g, one.shock
 
 
-def check_criteria(criteria: Sequence[CriterionClaim], wishes: Wishes) -> None:
-    """Each is told once, can be computed, and weighs what the question says. Raises Refused."""
-    if len({one.name for one in criteria}) < len(criteria):
-        raise Refused("criteria", "one is told twice")
+def check_criteria(
+    criteria: Sequence[CriterionClaim], asked: Sequence[CriterionClaim], wishes: Wishes
+) -> None:
+    """Each can be computed, and they are those the question asks for. Raises Refused."""
     for one in criteria:
         claim = f"criterion {one.name}"
         quantities = [x for x, _ in one.breakpoints]
@@ -63,9 +63,29 @@ def check_criteria(criteria: Sequence[CriterionClaim], wishes: Wishes) -> None:
         wish = getattr(wishes, one.wish, None) if one.wish else None
         if one.wish and not hasattr(wish, "weight"):
             raise Refused(claim, f"there is no wish '{one.wish}'")
-        weight = getattr(wish, "weight", wishes.weights.get(one.name, one.weight))
-        if weight != one.weight:
-            raise Refused(claim, f"the question weighs it {weight:g}, not {one.weight:g}")
+        _weighs(claim, getattr(wish, "weight", wishes.weights.get(one.name, one.weight)), one)
+    _as_asked(criteria, asked)
+
+
+def _weighs(claim: str, weight: float, one: CriterionClaim) -> None:
+    if weight != one.weight:
+        raise Refused(claim, f"the question weighs it {weight:g}, not {one.weight:g}")
+
+
+def _as_asked(criteria: Sequence[CriterionClaim], asked: Sequence[CriterionClaim]) -> None:
+    """Every criterion of the question once, in its order, and no other."""
+    told, wanted = {one.name: one for one in criteria}, {one.name: one for one in asked}
+    for name in [*wanted, *told]:
+        claim = f"criterion {name}"
+        if name not in told:
+            raise Refused(claim, f"the question weighs it {wanted[name].weight:g}; it is missing")
+        if name not in wanted:
+            raise Refused(claim, "the question does not weigh it")
+        _weighs(claim, wanted[name].weight, told[name])
+        if told[name] != wanted[name]:
+            raise Refused(claim, "the question values it by other breakpoints, or another figure")
+    if [one.name for one in criteria] != list(wanted):
+        raise Refused("criteria", "one is told twice, or they stand in another order")
 
 
 def value_of(criterion: CriterionClaim, quantity: Floats) -> Floats:

@@ -8,6 +8,7 @@ from recommender.certificate.digests import rules_digest
 from recommender.certificate.options import Offers
 from recommender.certificate.records import BundleClaim, Certificate, CriterionClaim, ScoreClaim
 from recommender.certify.rows import made_of, rows
+from recommender.facts.wishes import Wishes
 from recommender.ranking.criteria import criteria
 from recommender.ranking.order import Ranked, Score
 
@@ -24,15 +25,19 @@ def certify(case: Case, progress: Callable[[int, int], None] | None = None) -> C
         question_digest=case.question.digest,
         rules_digest=rules_digest(),
         rows=tuple(made),
-        criteria=tuple(
-            CriterionClaim(
-                name=one.name, fact=one.fact, wish=one.wish, weight=one.weight,
-                breakpoints=one.points,
-            )
-            for one in criteria(case.question.wishes)
-        ),
+        criteria=criteria_of(case.question.wishes),
         order=tuple(_bundle(case, found[0], Offers(case.market)) for found in case.order),
-    ).sealed()  # fmt: skip
+    ).sealed()
+
+
+def criteria_of(wishes: Wishes) -> tuple[CriterionClaim, ...]:
+    """The claims about what counts for these wishes, how, and how much. Raises BadInput."""
+    return tuple(
+        CriterionClaim(
+            name=one.name, fact=one.fact, wish=one.wish, weight=one.weight, breakpoints=one.points
+        )
+        for one in criteria(wishes)
+    )
 
 
 def _bundle(case: Case, one: Ranked, offers: Offers) -> BundleClaim:

@@ -48,18 +48,20 @@ def recheck(
 ) -> None:
     """Re-checks a saved answer claim by claim, by code that shares nothing with the search.
 
-    One saved with --weight is re-checked with the same weights.
+    Weights are those of the question: one saved with --weight is re-checked with the same.
     """
     from recommender.certificate.check import recheck as checked
     from recommender.certificate.read import read_certificate
     from recommender.certificate.refused import Refused
+    from recommender.certify.certify import criteria_of
     from recommender.cli.open import open_case
     from recommender.output.terminal import safe
 
     read = read_certificate(certificate)
     case = open_case(files, catalogue, weight)
+    asked = criteria_of(case.question.wishes)
     try:
-        held = checked(read, case.question, case.catalogue, _progress("re-checked"))
+        held = checked(read, case.question, case.catalogue, asked, _progress("re-checked"))
     except Refused as refused:
         print(f"Refused. {safe(refused.claim)}: {safe(refused.why)}.")
         raise typer.Exit(REFUSED) from None

@@ -8,7 +8,7 @@ from typing import Any
 from recommender.answer.answer import Case
 from recommender.certificate.check import Held, recheck
 from recommender.certificate.records import Certificate
-from recommender.certify.certify import certify
+from recommender.certify.certify import certify, criteria_of
 from recommender.cli.inputs import demo_question, shipped
 from recommender.cli.open import open_case
 from tests.catalogue import build
@@ -74,7 +74,8 @@ def demo_certificate() -> Certificate:
 
 def checked(certificate: Certificate, case: Case) -> Held:
     """What the checker says to it."""
-    return recheck(certificate, case.question, case.catalogue)
+    asked = criteria_of(case.question.wishes)
+    return recheck(certificate, case.question, case.catalogue, asked)
 
 
 def changed(

@@ -8,7 +8,7 @@ from hypothesis import given
 from recommender.certificate.check import recheck
 from recommender.certificate.refused import Refused
 from recommender.certify import rows
-from recommender.certify.certify import certify
+from recommender.certify.certify import certify, criteria_of
 from recommender.explain.accounts import Account, account_of
 from tests.certificate.cases import (
     case_of,
@@ -35,8 +35,9 @@ def test_small_question() -> None:
 def test_demo() -> None:
     seen: list[tuple[int, int]] = []
     case = demo_case()
+    asked = criteria_of(case.question.wishes)
     held = recheck(
-        demo_certificate(), case.question, case.catalogue, lambda *done: seen.append(done)
+        demo_certificate(), case.question, case.catalogue, asked, lambda *done: seen.append(done)
     )
     assert held.rows == len(case.keys) == len(seen)
     assert seen[-1] == (held.rows, held.rows)
@@ -81,4 +82,4 @@ def test_the_question_of_another_catalogue_is_not_borne_out() -> None:
     case = small_case()
     other = replace(case.catalogue, digest="0" * 64)
     with pytest.raises(Refused, match="catalogue digest"):
-        recheck(small_certificate(), case.question, other)
+        recheck(small_certificate(), case.question, other, criteria_of(case.question.wishes))

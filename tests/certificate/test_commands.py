@@ -63,6 +63,19 @@ def test_edited_weights_are_certified_and_held(place: Path) -> None:
     assert "price" in refused.stdout
 
 
+def test_weights_of_the_certificate_alone_are_not_taken(place: Path) -> None:
+    """A comfort weighed otherwise, or dropped, is no answer to the question as it stands."""
+    asked = ("recheck", "w.json", "question.toml", "-c", "parts")
+    for weight in ("certainty=5", "certainty=0"):
+        done = run("certify", "question.toml", "-c", "parts", "-o", "w.json", "-w", weight,
+                   cwd=place)  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        refused = run(*asked, cwd=place)
+        assert refused.returncode == 1
+        assert refused.stdout.startswith("Refused. criterion certainty: the question weighs it 2")
+        assert run(*asked, "-w", weight, cwd=place).returncode == 0
+
+
 def test_refused_with_the_claim_named(place: Path) -> None:
     path = place / "answer.cert.json"
     raw = json.loads(path.read_text(encoding="utf-8"))

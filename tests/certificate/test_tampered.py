@@ -248,8 +248,8 @@ def test_numbers_of_the_order(data: st.DataObject) -> None:
     assert small().order[which].shock in refused(change).claim
 
 
-@pytest.mark.parametrize("name", [one.name for one in small().criteria if one.wish])
-def test_weights_of_wishes(name: str) -> None:
+@pytest.mark.parametrize("name", [one.name for one in small().criteria])
+def test_weights(name: str) -> None:
     def change(raw: Any) -> None:
         next(one for one in raw["criteria"] if one["name"] == name)["weight"] += 0.5
 
@@ -257,7 +257,7 @@ def test_weights_of_wishes(name: str) -> None:
 
 
 def test_breakpoints() -> None:
-    """Points on breakpoints that were moved no longer follow from the quantities."""
+    """What counts, by which points and in which order, is the question's."""
 
     def moved(raw: Any) -> None:
         raw["criteria"][0]["breakpoints"][0][0] -= 50
@@ -266,7 +266,26 @@ def test_breakpoints() -> None:
     def falling(raw: Any) -> None:
         raw["criteria"][0]["breakpoints"].reverse()
 
-    assert "price" in refused(moved).claim
+    def swapped(raw: Any) -> None:
+        raw["criteria"][0], raw["criteria"][1] = raw["criteria"][1], raw["criteria"][0]
+
+    def twice(raw: Any) -> None:
+        raw["criteria"].append(raw["criteria"][0])
+
+    def gone(raw: Any) -> None:
+        raw["criteria"].pop()
+
+    def more(raw: Any) -> None:
+        raw["criteria"].append({**raw["criteria"][-1], "name": "beauty"})
+
+    def another(raw: Any) -> None:
+        raw["criteria"][-1]["fact"] = "price"
+
+    last = small().criteria[-1].name
+    assert refused(swapped).claim == refused(twice).claim == "criteria"
+    assert refused(gone).claim == refused(another).claim == f"criterion {last}"
+    assert refused(more).claim == "criterion beauty"
+    assert refused(moved).claim == "criterion price"
     assert refused(falling).claim == "criterion price"
 
 

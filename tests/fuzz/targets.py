@@ -291,7 +291,7 @@ def _certificate(path: Path, place: Place) -> None:
         "rules_digest": sound.rules_digest,
     }
     try:
-        recheck(made.model_copy(update=same).sealed(), question, read)
+        recheck(made.model_copy(update=same).sealed(), question, read, sound.criteria)
     except Refused:
         return
 

@@ -6,6 +6,9 @@ on is a survivor and is printed.
 
     --sample N --seed S       N mutants, evenly over the packages asked for
     --changed main~1          only on lines changed since then; the tests are taken to pass
+    --seen FILE               run what executes the changed line, quick tests first (`seen`); FILE
+                              keeps what was measured, and is to be deleted when code or tests change
+    --wider                   with --seen: tests of other folders too, for what survived
 
 Not mutmut: it leaves decorated functions alone, and every rule is one. Not cosmic-ray: it writes
 the changes into the files that others read meanwhile, has one set of tests for all modules, and
@@ -28,6 +31,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tests.mutation.mutants import Mutant, changed_code, mutants
+from tests.mutation.seen import PLAIN, Chosen, Seen, measured, order
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = {
@@ -43,6 +47,10 @@ TESTS = {
     "fleet": (("tests/fleet",),),
 }  # fmt: skip
 """Package -> tests in stages; a mutant that one stage kills does not meet the next."""
+WIDER = ("tests/answer", "tests/advice", "tests/certificate/test_accepted.py", "tests/catalogs",
+         "tests/explain", "tests/fleet", "tests/search", "tests/scenarios", "tests/rules",
+         "tests/outside", "tests/output")  # fmt: skip
+"""What else may notice: tests of the packages that build on the one changed."""
 HEAVY = (
     "numpy", "pandas", "scipy.optimize", "scipy.stats", "scipy.interpolate", "scipy.sparse",
     "networkx", "pydantic", "constraint", "tomlkit", "openpyxl", "jinja2", "typer", "rich.console",
@@ -85,7 +93,9 @@ def files_of(stage: Sequence[str], module: Path) -> list[str]:
     return [str(one.relative_to(ROOT)) for one in found if one.exists()]
 
 
-def tested(mutant: Mutant | None, files: Sequence[str], seconds: float) -> str:
+def tested(
+    mutant: Mutant | None, files: Sequence[str], seconds: float, tests: Sequence[str] = ()
+) -> str:
     """'passed', 'failed' or 'timed out': the tests against the mutant, in a fork."""
     child = os.fork()
     if child == 0:
@@ -97,7 +107,7 @@ def tested(mutant: Mutant | None, files: Sequence[str], seconds: float) -> str:
             sys.meta_path.insert(0, _Finder(mutant))
         import pytest
 
-        os._exit(int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *files])))
+        os._exit(int(pytest.main([*PLAIN, *files], plugins=[Chosen(tests)] if tests else [])))
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         done, status = os.waitpid(child, os.WNOHANG)
@@ -111,6 +121,16 @@ def tested(mutant: Mutant | None, files: Sequence[str], seconds: float) -> str:
 
 def stages_of(mutant: Mutant) -> list[list[str]]:
     return [files_of(stage, mutant.path) for stage in TESTS[mutant.path.parts[1]]]
+
+
+def by_line(mutant: Mutant, seen: dict[str, Seen]) -> str:
+    """As `tested`: every test of every file that executes the line, the likeliest first."""
+    tests = order(f"{mutant.path.as_posix()}:{mutant.line}", seen)
+    files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
+    if not tests:
+        return "passed"
+    took = sum(seconds for file in files for seconds in seen[file].seconds.values())
+    return tested(mutant, files, 20.0 + 3 * took, tests)
 
 
 def changed_lines(since: str) -> dict[Path, set[int]]:
@@ -149,6 +169,17 @@ def chosen(packages: Sequence[str], sample: int, seed: int, since: str | None) -
     return out[:sample]
 
 
+def _seen(some: Sequence[Mutant], kept: Path, wider: bool) -> dict[str, dict[str, Seen]]:
+    """Package -> test file -> what it executes."""
+    sources = [f"recommender/{name}" for name in TESTS]
+    out = {}
+    for package in dict.fromkeys(one.path.parts[1] for one in some):
+        places = [place for stage in TESTS[package] for place in stage]
+        files = files_of([*places, *(WIDER if wider else ())], Path("recommender", package))
+        out[package] = measured(list(dict.fromkeys(files)), sources, kept)
+    return out
+
+
 def main() -> None:
     """The command; exit code 1 where fewer are killed than `--least`."""
     parser = argparse.ArgumentParser(
@@ -160,6 +191,8 @@ def main() -> None:
     parser.add_argument("--changed", metavar="COMMIT")
     parser.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     parser.add_argument("--least", type=float, default=0.0, help="share that must be killed")
+    parser.add_argument("--seen", type=Path, metavar="FILE")
+    parser.add_argument("--wider", action="store_true")
     parser.add_argument("--survivors", type=Path, help="only the mutants this list has (a log)")
     told = parser.parse_args()
     os.chdir(ROOT)
@@ -186,13 +219,14 @@ def main() -> None:
             importlib.import_module(name)
         except ImportError:
             continue
+    seen = _seen(some, told.seen, told.wider) if told.seen else {}
     usual: dict[tuple[str, ...], float] = {}
     counts: Counter[str] = Counter()
     for mutant in some:
         if time.monotonic() - start > told.seconds:
             break
-        result = "passed"
-        for files in stages_of(mutant):
+        result = by_line(mutant, seen[mutant.path.parts[1]]) if told.seen else "passed"
+        for files in [] if told.seen else stages_of(mutant):
             key = tuple(sorted(files))
             if told.changed:
                 usual[key] = 10.0
