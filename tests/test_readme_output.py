@@ -6,11 +6,11 @@
 import os
 import re
 import shlex
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from tests.cli.run import run
 
 README = Path(__file__).parent.parent / "README.md"
 SHOWN = re.compile(r"<!-- shown: (recommender [^\n]*) -->\n```text\n(.*?)```", re.DOTALL)
@@ -19,11 +19,8 @@ SHOWN = re.compile(r"<!-- shown: (recommender [^\n]*) -->\n```text\n(.*?)```", r
 def output(command: str) -> str:
     """What a command prints at 80 columns, trailing blanks cut."""
     program, *rest = shlex.split(command)
-    got = subprocess.run(
-        [str(Path(sys.executable).parent / program), *rest],
-        capture_output=True, text=True, check=False,
-        env={**os.environ, "COLUMNS": "80", "NO_COLOR": "1"},
-    )  # fmt: skip
+    assert program == "recommender"
+    got = run(*rest, NO_COLOR="1")
     lines = [line.rstrip() for line in got.stdout.splitlines()]
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip() + "\n"
 

@@ -9,9 +9,8 @@ from recommender.answer.answer import Case
 from recommender.certificate.check import Held, recheck
 from recommender.certificate.records import Certificate
 from recommender.certify.certify import certify, criteria_of
-from recommender.cli.inputs import demo_question, shipped
-from recommender.cli.open import open_case
 from tests.catalogue import build
+from tests.cli.run import demo_case
 from tests.explain.markets import Asked, asked
 
 # One that fits, one open for its unknown length, and seven ruled out each in its own way.
@@ -58,12 +57,6 @@ def small_case() -> Case:
 def small_certificate() -> Certificate:
     """Its certificate."""
     return certify(small_case())
-
-
-@cache
-def demo_case() -> Case:
-    """The demo's main question."""
-    return open_case(demo_question(), shipped("catalogs"))
 
 
 @cache

@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 
 from recommender.cli.main import app
 from tests.catalogue import build
-from tests.cli.run import run, snapshot
+from tests.cli.run import installed, run, snapshot
 from tests.cli.test_schemas import QUESTION
 
 FITTING, RULED_OUT = "SN-210x52.5-D", "YP-210x50-L"
@@ -154,8 +154,17 @@ def test_a_hint_asks_the_same_question_again(tmp_path: Path) -> None:
     assert "mass=2" in hint[1]
 
 
+@pytest.mark.parametrize("words", [("shortlist",), ("why", "no-such")])
+def test_the_installed_program_says_the_same(words: tuple[str, ...]) -> None:
+    """The other tests run the commands within their own process."""
+    apart, here = installed(*words), run(*words)
+    assert (apart.returncode, apart.stdout) == (here.returncode, here.stdout)
+    assert apart.stderr == here.stderr
+
+
 def test_completion_knows_the_commands() -> None:
-    got = run(COMP_WORDS="recommender sh", COMP_CWORD="1", _RECOMMENDER_COMPLETE="complete_bash")
+    words = {"COMP_WORDS": "recommender sh", "COMP_CWORD": "1"}
+    got = installed(_RECOMMENDER_COMPLETE="complete_bash", **words)
     assert got.stdout.split() == ["shortlist", "sheet"]
 
 

@@ -1,7 +1,6 @@
 """The commands for one's own bikes, stock and finds, run as a user runs them."""
 
 import csv
-import io
 import json
 import os
 import pty
@@ -11,41 +10,17 @@ import shutil
 import subprocess
 import sys
 import time
-from contextlib import ExitStack, chdir, redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from recommender.catalogue.catalogue import read_catalogue
-from recommender.cli.main import main
 from tests.catalogs.tables import CATALOGUE, DEMO, TITLE
 from tests.catalogue.build import shock, write_catalogue
-from tests.cli.run import PROGRAM, snapshot
+from tests.cli.run import PROGRAM, Done, run, snapshot
 
 SHOP = DEMO / "shop"
-Done = subprocess.CompletedProcess[str]
-
-
-def run(*arguments: object, cwd: Path | None = None, columns: int = 80) -> Done:
-    """As `tests.cli.run.run`, within this process: the program is imported once."""
-    out, err = io.StringIO(), io.StringIO()
-    words = ["recommender", *map(str, arguments)]
-    with ExitStack() as stack:
-        stack.enter_context(pytest.MonkeyPatch.context()).setattr(sys, "argv", words)
-        patch = stack.enter_context(pytest.MonkeyPatch.context())
-        patch.setenv("COLUMNS", str(columns))
-        patch.setattr(sys, "stdin", io.StringIO())
-        stack.enter_context(chdir(cwd or Path.cwd()))
-        stack.enter_context(redirect_stdout(out))
-        stack.enter_context(redirect_stderr(err))
-        code = 0
-        try:
-            main()
-        except SystemExit as stopped:
-            code = int(stopped.code or 0)
-    return Done(words, code, out.getvalue(), err.getvalue())
-
 
 def no_traceback(got: Done) -> None:
     assert "Traceback" not in got.stdout + got.stderr

@@ -25,7 +25,7 @@ from recommender.fitlist.bikes import read_bikes
 from recommender.fitlist.fits import STATES, Fits
 from recommender.fitlist.folder import LOCK, MANIFEST
 from recommender.fitlist.sheet import csv_bytes, parquet_bytes
-from tests.cli.run import PROGRAM, run
+from tests.cli.run import PROGRAM, installed
 from tests.search.random_market import Case, cases
 
 RIDER = shipped("demo") / "rider.toml"
@@ -124,7 +124,7 @@ def test_two_runs_at_once_are_refused(tmp_path: Path) -> None:
 def test_what_is_wrong_with_a_bike_is_told_before_anything_is_written(tmp_path: Path) -> None:
     bikes = tmp_path / "bikes.csv"
     bikes.write_text("bike,mount,present_shock.part_number\nA,eyelet,\nB,eyelet,XX-1\n")
-    done = run("fit-list", bikes, "--out", tmp_path / "out")
+    done = installed("fit-list", bikes, "--out", tmp_path / "out")
     assert done.returncode == 2
     assert "XX-1" in done.stderr
     assert f"{bikes}, row 3" in done.stderr
@@ -172,7 +172,7 @@ def test_killed_and_gone_on_with(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     finished = _finished(out)
     assert 0 < len(finished) < 10
     stamps = {name: (out / name).stat().st_mtime_ns for name in finished}
-    done = run(*command[1:], "--json")
+    done = installed(*command[1:], "--json")
     assert done.returncode == 0, done.stderr
     assert {name: (out / name).stat().st_mtime_ns for name in finished} == stamps
     rows = _rows(out)

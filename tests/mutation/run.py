@@ -7,7 +7,7 @@ on is a survivor and is printed.
     --sample N --seed S       N mutants, evenly over the packages asked for
     --changed main~1          only on lines changed since then; the tests are taken to pass
     --seen FILE               run what executes the changed line, quick tests first (`seen`); FILE
-                              keeps what was measured, and is to be deleted when code or tests change
+                              keeps what was measured: delete it when code or tests change
     --wider                   with --seen: tests of other folders too, for what survived
 
 Not mutmut: it leaves decorated functions alone, and every rule is one. Not cosmic-ray: it writes
@@ -22,12 +22,14 @@ import importlib.util
 import os
 import random
 import re
+import resource
 import signal
 import subprocess
 import sys
 import time
 from collections import Counter
 from collections.abc import Sequence
+from math import ceil
 from pathlib import Path
 
 from tests.mutation.mutants import Mutant, changed_code, mutants
@@ -58,6 +60,9 @@ HEAVY = (
     "pysat.solvers", "ortools.sat.python.cp_model",
 )  # fmt: skip
 """Loaded once; every mutant's process is a fork that has them."""
+
+
+TIMED = (signal.SIGXCPU, signal.SIGKILL)
 
 
 class _Changed(importlib.machinery.SourceFileLoader):
@@ -94,12 +99,17 @@ def files_of(stage: Sequence[str], module: Path) -> list[str]:
 
 
 def tested(
-    mutant: Mutant | None, files: Sequence[str], seconds: float, tests: Sequence[str] = ()
+    mutant: Mutant | None, files: Sequence[str], chosen: Sequence[str], seconds: float, left: float
 ) -> str:
-    """'passed', 'failed' or 'timed out': the tests against the mutant, in a fork."""
+    """'passed', 'failed' or 'timed out': the tests against the mutant, in a fork.
+
+    `chosen`: only these of their tests; none: all. `seconds` are of the processor; by the clock
+    eight times as many, for others use the machine too, but never more than are `left`.
+    """
     child = os.fork()
     if child == 0:
         os.setpgid(0, 0)
+        resource.setrlimit(resource.RLIMIT_CPU, (ceil(seconds), ceil(seconds)))
         quiet = os.open(os.devnull, os.O_WRONLY)
         os.dup2(quiet, 1)
         if mutant is not None:
@@ -107,12 +117,13 @@ def tested(
             sys.meta_path.insert(0, _Finder(mutant))
         import pytest
 
-        os._exit(int(pytest.main([*PLAIN, *files], plugins=[Chosen(tests)] if tests else [])))
-    end = time.monotonic() + seconds
+        os._exit(int(pytest.main([*PLAIN, *files], plugins=[Chosen(chosen)] if chosen else [])))
+    end = time.monotonic() + min(8 * seconds, left)
     while time.monotonic() < end:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:
-            return "passed" if status == 0 else "failed"
+            out_of_time = os.WIFSIGNALED(status) and os.WTERMSIG(status) in TIMED
+            return "passed" if status == 0 else "timed out" if out_of_time else "failed"
         time.sleep(0.02)
     os.killpg(child, signal.SIGKILL)
     os.waitpid(child, 0)
@@ -123,14 +134,14 @@ def stages_of(mutant: Mutant) -> list[list[str]]:
     return [files_of(stage, mutant.path) for stage in TESTS[mutant.path.parts[1]]]
 
 
-def by_line(mutant: Mutant, seen: dict[str, Seen]) -> str:
+def by_line(mutant: Mutant, seen: dict[str, Seen], left: float) -> str:
     """As `tested`: every test of every file that executes the line, the likeliest first."""
     tests = order(f"{mutant.path.as_posix()}:{mutant.line}", seen)
     files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
     if not tests:
         return "passed"
     took = sum(seconds for file in files for seconds in seen[file].seconds.values())
-    return tested(mutant, files, 20.0 + 3 * took, tests)
+    return tested(mutant, files, tests, 10.0 + took, left)
 
 
 def changed_lines(since: str) -> dict[Path, set[int]]:
@@ -189,6 +200,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--package", action="append", choices=[*TESTS], help="repeatable")
     parser.add_argument("--changed", metavar="COMMIT")
+    parser.add_argument("--skip", type=int, default=0, help="go on after so many of the sample")
     parser.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     parser.add_argument("--least", type=float, default=0.0, help="share that must be killed")
     parser.add_argument("--seen", type=Path, metavar="FILE")
@@ -214,6 +226,7 @@ def main() -> None:
             for one in mutants(path)
         ]
         some = [one for one in every if f"survived {one}" in listed]
+    some = some[told.skip :]
     for name in HEAVY:
         try:
             importlib.import_module(name)
@@ -225,18 +238,21 @@ def main() -> None:
     for mutant in some:
         if time.monotonic() - start > told.seconds:
             break
-        result = by_line(mutant, seen[mutant.path.parts[1]]) if told.seen else "passed"
+        left = told.seconds - (time.monotonic() - start)
+        result = "passed"
+        if told.seen:
+            result = by_line(mutant, seen[mutant.path.parts[1]], left)
         for files in [] if told.seen else stages_of(mutant):
             key = tuple(sorted(files))
             if told.changed:
                 usual[key] = 10.0
             if key not in usual:
                 begun = time.monotonic()
-                if tested(None, files, 1800.0) != "passed":
+                if tested(None, files, (), 900.0, 1800.0) != "passed":
                     sys.exit(f"the tests fail without any change: {' '.join(files)}")
                 usual[key] = time.monotonic() - begun
             left = told.seconds - (time.monotonic() - start)
-            result = tested(mutant, files, min(20.0 + 4 * usual[key], left))
+            result = tested(mutant, files, (), 20.0 + 4 * usual[key], left)
             if result != "passed":
                 break
         if time.monotonic() - start > told.seconds:

@@ -50,9 +50,9 @@ class _Timed:
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         self.measured.switch_context(item.nodeid)
-        start = time.monotonic()
+        start = time.process_time()
         yield
-        self.seconds[item.nodeid] = time.monotonic() - start
+        self.seconds[item.nodeid] = time.process_time() - start
         self.measured.switch_context("")
 
 
@@ -94,9 +94,7 @@ def _measure(file: str, sources: Sequence[str], out: Path) -> int:
 
 def measured(files: Sequence[str], sources: Sequence[str], kept: Path) -> dict[str, Seen]:
     """What each of the files executes; kept beside, so that another run need not measure."""
-    told: dict[str, Any] = (
-        json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
-    )
+    told: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
     for file in files:
         if file not in told:
             told[file] = asdict(seen_by(file, sources))

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from recommender.answer.answer import Case
-from recommender.cli.open import open_case
 from recommender.output.page.page import page
+from tests.cli.run import demo_case
 
 CHROMIUM = Path("/usr/bin/chromium")
 QUIET = (
@@ -68,7 +68,7 @@ def watch(browser: Any) -> Iterator[Any]:
 @pytest.fixture(scope="session")
 def case() -> Case:
     """The demo's question."""
-    return open_case(None, None)
+    return demo_case()
 
 
 @pytest.fixture(scope="session")
