@@ -145,11 +145,17 @@ def test_limits_that_bite_together_are_eased_together() -> None:
     plan = standardise(task, limits)
     assert plan is not None
     assert plan.served == 2
+    # A cheaper way whose two parts are not in stock: fewer pieces come before less money.
+    parts = (Part("B2", 1, 50.0, "S2", 0.0), Part("L2", 1, 10.0, "S2", 0.0))
+    cheap = Way(1, "B2 | 50 mm | as delivered", "B2", parts, 0.0, 0.0, 0, 0)
+    task = task.only((*task.ways, cheap))
     stock, money, both = one_more(task, limits, plan.by_group, 1, soon())
     assert (stock.limits, stock.enough) == (("in_stock",), False)
     assert (money.limits, money.enough) == (("budget",), False)
     assert [amount.pieces for amount in both.amounts] == [(("B1", 1),), ()]
     assert [amount.value for amount in both.amounts] == [1, 500.0]
+    (alone,) = one_more(task, Limits(in_stock=True), plan.by_group, 1, soon())
+    assert alone.amounts[0].pieces == (("B1", 1),)
 
 
 def test_builds_and_suppliers_by_hand() -> None:
