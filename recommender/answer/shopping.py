@@ -6,7 +6,15 @@ import numpy as np
 
 from recommender.answer.records import Part
 from recommender.answer.wording import number, size_text, span, tell
-from recommender.rules.choices import DELIVERED, MADE, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
+from recommender.rules.choices import (
+    DELIVERED,
+    MADE,
+    REUSED_HEAD,
+    REUSED_SHAFT,
+    SERVICED,
+    SPACERS,
+    Market,
+)
 from recommender.rules.hardware import BOLTS
 from recommender.rules.registry import leaves
 from recommender.search.completion import Completion
@@ -57,6 +65,12 @@ def blank_days(completion: Completion, role: str) -> bool:
 def spacer_words(count: int) -> str:
     """'no volume spacer', '1 volume spacer', '2 volume spacers'."""
     return {0: "no volume spacer", 1: "1 volume spacer"}.get(count, f"{count} volume spacers")
+
+
+def spring_words(name: str) -> str:
+    """A spring by the name it has among the choices: a coil's number, or spacers counted."""
+    count = name.removesuffix(SPACERS)
+    return spacer_words(int(count)) if count != name and count.isdecimal() else name
 
 
 def _shock_words(market: Market, shock: int) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from recommender.answer.answer import INVENTED
+from recommender.answer.shopping import spring_words
 from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
@@ -176,7 +177,9 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
         head=one.head.part.name,
         shaft=one.shaft.part.name,
         settings=tuple(
-            SettingRecord(spring=s.spring, from_kg=round(s.low, 2), to_kg=round(s.high, 2))
+            SettingRecord(
+                spring=spring_words(s.spring), from_kg=round(s.low, 2), to_kg=round(s.high, 2)
+            )
             for s in how.settings
         ),
         cost=one.cost,
@@ -197,8 +200,8 @@ def _why(fleet: Fleet, one: Change, best: Way) -> str:
     """Why this bike has this build and not its own best."""
     if one.way.build == best.build:
         return "this build is its own best"
-    shared = sorted({c.group.name for c in fleet.changes if c.way.build == one.way.build})
-    others = [name for name in shared if name != one.group.name]
+    groups = {c.group.name: c.group.model for c in fleet.changes if c.way.build == one.way.build}
+    others = sorted({model for name, model in groups.items() if name != one.group.name})
     more = one.cost - _money_alone(fleet.task, best)
     points = mounting(best).points - mounting(one.way).points
     told = f"{best.build} would be its own best: "

@@ -11,9 +11,6 @@ from recommender.fleet.plan import Plan
 from recommender.fleet.reading import Bikes
 from recommender.fleet.task import Fit, Part, Way
 
-DEAR = 10
-"""Most bikes named that cost more than a year's budget."""
-
 
 @dataclass(frozen=True)
 class Change:
@@ -140,14 +137,11 @@ def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, .
         return ((Year(1, tuple(due)),) if due else ()), whole
     dear = [one for one in due if one.cost > yearly + 1e-9]
     if dear:
-        more = f" (and {len(dear) - DEAR} bikes more)" if len(dear) > DEAR else ""
-        raise BadInput(
-            Problem(
-                "yearly budget", f"the change of this bike alone costs {one.cost:g}, more than "
-                f"the {yearly:g} of a year{more}", value=one.bike,
-            )
-            for one in dear[:DEAR]
-        )  # fmt: skip
+        dearest = max(dear, key=lambda one: one.cost)
+        more = f", and {len(dear) - 1} others more than {yearly:g}" if len(dear) > 1 else ""
+        message = f"the change of {dearest.bike} alone costs {dearest.cost:g}{more}: "
+        message += f"at least {dearest.cost:g} a year is wanted"
+        raise BadInput([Problem("yearly budget", message, value=f"{yearly:g}")])
     years: list[list[Change]] = []
     left = 0.0
     for one in due:

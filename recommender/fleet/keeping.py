@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
+from recommender.answer.shopping import spring_words
 from recommender.facts.units import UNITS
 from recommender.fleet.account import Fleet
 from recommender.fleet.changes import Change, Order, orders, rollout
@@ -129,6 +130,7 @@ def _assumptions(policy: Policy) -> Iterable[str]:
     lead = f"{policy.lead_days:g} days" if policy.lead_days is not None else (
         "the catalogue's delivery days")  # fmt: skip
     yield f"A service keeps a shock away {policy.turnaround_days:g} days; a new unit takes {lead}."
+    yield "Failed, and away for service: how many are so at a time, on average."
     plain = policy.measure == "no stock-out"
     what = "no shortage while waiting" if plain else "demands met at once"
     yield f"Demand is Poisson; the stock is the least with {what} at {100 * policy.level:g} %."
@@ -149,6 +151,10 @@ def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
             for year in years
         ),
         unchanged=tuple(one.bike for one in fleet.changes if not one.needed),
+        unserved=tuple(
+            bike for number, group in enumerate(fleet.groups)
+            for bike in group.bikes[fleet.plan.by_group[number] :]
+        ),
         cautions=tuple(_cautions(fleet, listed, whole)),
     )  # fmt: skip
 
@@ -194,8 +200,8 @@ def _cautions(fleet: Fleet, listed: tuple[Order, ...], whole: float) -> Iterable
         for line in one.lines:
             if line.pieces > line.part.stock:
                 yield (
-                    f"{line.part.name}: {line.pieces} needed, {line.part.stock:g} on "
-                    f"{one.supplier or 'the supplier'}'s shelf"
+                    f"{line.part.name}: {line.pieces} needed, {line.part.stock:g} on the shelf "
+                    f"of {one.supplier or 'the supplier'}"
                 )
     if fleet.plan.from_hand:
         yield (
@@ -227,7 +233,7 @@ def _chart(one: Chart) -> ChartRecord:
         riders=one.group.riders_text,
         lines=tuple(
             ChartLine(
-                mass_kg=line.mass_kg, spring=line.spring,
+                mass_kg=line.mass_kg, spring=spring_words(line.spring),
                 pressure_psi=rounded(line.pressure_psi, 1),
                 pressure_bar=rounded(line.pressure_psi and line.pressure_psi * bar, 2),
                 rate_n_per_mm=rounded(line.rate_n_per_mm, 2), sag_mm=round(line.sag_mm, 2),
@@ -236,7 +242,10 @@ def _chart(one: Chart) -> ChartRecord:
             for line in one.lines
         ),
         reaches=tuple(
-            ReachRecord(spring=r.spring, low_kg=round(r.low_kg, 2), high_kg=round(r.high_kg, 2))
+            ReachRecord(
+                spring=spring_words(r.spring), low_kg=round(r.low_kg, 2),
+                high_kg=round(r.high_kg, 2),
+            )
             for r in one.reaches
         ),
     )  # fmt: skip

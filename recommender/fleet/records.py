@@ -227,6 +227,7 @@ class RolloutRecord(Record):
     orders: tuple[OrderRecord, ...]
     years: tuple[YearRecord, ...]
     unchanged: tuple[str, ...]
+    unserved: tuple[str, ...] = ()
     cautions: tuple[str, ...]
 
 

@@ -17,7 +17,12 @@ from recommender.fleet.task import Limits, Task, Way
 from recommender.search.verdicts import FITS
 
 NEAREST = 3
-WHO = {"rider": "the owner's wish", "shop": "a part to be found", "nobody": "a limit: nobody can"}
+LETS_IN = {
+    "rider": "{key} would be in if the wish behind it were given up: {rules}",
+    "shop": "{key} would be in with a part for it: {rules}",
+    "nobody": "{key} stays out: nobody can change {rules}",
+}
+"""What a correction of each kind means for a shock."""
 CLOSE_KG = 0.5
 
 
@@ -59,9 +64,9 @@ def reason(group: Group, catalogue: Catalogue) -> Reason:
     for row in rows:
         found = account_of(case.verdicts, row).corrections
         if found:
-            names = ", ".join(found[0].rules)
-            told = f"{names} ({WHO[found[0].kind]})" if names else "measure what it hinges on"
-            corrections.append(f"{case.keys[row]}: {told}")
+            key, rules = case.keys[row], ", ".join(found[0].rules)
+            told = LETS_IN[found[0].kind] if rules else "{key} may be in: measure what it hinges on"
+            corrections.append(told.format(key=key, rules=rules))
     text = f"no build keeps every rule for riders of {group.riders_text}"
     if out_of_stock and not group.changes:
         text += ", spring settings and kits taken together"

@@ -16,10 +16,9 @@ from rich.text import Text
 
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 from recommender.answer.wording import number, with_unit
+from recommender.rules.choices import SPACERS
 from recommender.rules.market import FITTED
 
-SPACERS = " volume spacers"
-"""End of the name of an air shock's spring: the part's text counts them."""
 WAITS = "fits, the choice waits for a measurement"
 STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red", WAITS: "cyan"}
 STATE_WORDS = {
@@ -221,6 +220,7 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
     table.add_column("price", justify="right")
     table.add_column("labour", justify="right", footer=money(record.price, currency))
     for part in record.parts:
+        # The text counts an air shock's spacers, as its name does.
         plain = part.name in part.text or part.how == "keep" or part.name.endswith(SPACERS)
         name = "" if plain else f" ({part.name})"
         table.add_row(

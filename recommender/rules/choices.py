@@ -28,6 +28,8 @@ MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
     "as delivered", "serviced, tune unchanged",
 )  # fmt: skip
 MOST_SPACERS = 8
+SPACERS = " volume spacers"
+"""End of the name of an air shock's spring, behind their number."""
 
 
 @dataclass(frozen=True)
@@ -271,7 +273,7 @@ def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[s
     # A coil made to specification, or on the shock already, has the dimensions the shock asks for.
     facts["fits"] = Fact(np.concatenate([np.zeros(spacers + coils), np.ones(keep + 1)]))
     facts["fitted"] = Fact(np.concatenate([np.zeros(spacers + coils), [1.0] * keep, [0.0]]))
-    labels = [f"{n} volume spacers" for n in range(spacers)] + springs.keys()
+    labels = [f"{n}{SPACERS}" for n in range(spacers)] + springs.keys()
     labels += ["the spring now fitted"] * keep + [MADE]
     size = len(labels)
     return OptionTable(

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterator
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +11,8 @@ import typer
 from jsonschema import Draft202012Validator
 from typer.testing import CliRunner
 
-from recommender.cli import fleet
 from recommender.cli.main import app
+from recommender.cli.planned import Planned
 from recommender.cli.schemas import COMMANDS, json_schema
 from tests.catalogue import build
 
@@ -67,7 +67,7 @@ ANSWERING = {
     name for name, command in leaves(typer.main.get_command(app))
     if any("--json" in option.opts for option in command.params)
 }  # fmt: skip
-demo_fleet = cache(partial(fleet._open, None, None, None))
+demo_fleet = cache(Planned().fleet)
 """The demo's fleet, planned once for all of its commands."""
 SCHEMA_OF = {command: name for name, listed in COMMANDS.items() for command in listed.split(", ")}
 
@@ -100,7 +100,7 @@ def test_json_keeps_to_its_schema(
 ) -> None:
     monkeypatch.chdir(place)
     if command.startswith("fleet "):
-        monkeypatch.setattr(fleet, "_open", lambda *given, **named: demo_fleet())
+        monkeypatch.setattr(Planned, "fleet", lambda asked: demo_fleet())
     got = CliRunner().invoke(app, [*command.split(), *ASKED[command], "--json"])
     assert got.stdout, got.stderr or got.exception
     made = json.loads(got.stdout, parse_constant=lambda word: pytest.fail(f"{word} in the JSON"))

@@ -12,11 +12,14 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.cli.main import app
 from recommender.fleet import account, ways
 from recommender.fleet.groups import Group
+from recommender.fleet.records import PlanRecord
 from recommender.fleet.task import Task
+from recommender.output.fleet import summary
+from tests.fleet.demo import FOLDER
 from tests.fleet.demo import catalogue as demo_catalogue
 
 RUN = CliRunner()
-MADE: dict[tuple[float, bool], Task] = {}
+MADE: dict[tuple[float, bool, int], Task] = {}
 
 
 @pytest.fixture(autouse=True)
@@ -24,7 +27,7 @@ def once(monkeypatch: pytest.MonkeyPatch) -> None:
     """The demo's ways, the same for every command, are looked for once."""
 
     def task(groups: Sequence[Group], read: Catalogue, point: float, keep: bool) -> Task:
-        key = point, keep
+        key = point, keep, len(groups)
         if key not in MADE:
             MADE[key] = ways.make_task(groups, read, point, keep)
         return MADE[key]
@@ -64,7 +67,7 @@ def test_rollout_writes_the_order_list(tmp_path: Path) -> None:
 def test_spares_bikes_and_charts() -> None:
     assert "before standardising" in " ".join(run("spares").split())
     assert "this build is its own best" in " ".join(run("bikes", "guide 2").split())
-    assert "end of range" in run("charts")
+    assert "heaviest" in run("charts")
 
 
 @pytest.mark.parametrize("command", ["plan", "bikes", "without", "spares", "rollout", "charts"])
@@ -133,3 +136,48 @@ def test_stock_is_a_caution_unless_it_is_asked_for_as_a_limit() -> None:
     out = " ".join(run("plan", "--in-stock").split())
     assert "Suppliers' stock is no limit here" not in out
     assert "one more is in with 2 more of DR-N-8x30 in stock" in out
+
+
+def test_charts_that_are_alike_stand_once() -> None:
+    """Long travel 1 and 2 are set alike; what no line has is no column."""
+    out = run("charts")
+    assert out.count("descent, 60 to 95 kg") == 1
+    assert "N/mm" not in out.split("descent, 60 to 95 kg")[1].split("\n\n")[1]
+    assert "0 volume spacers" not in out
+
+
+@pytest.mark.parametrize("command", ["plan", "rollout", "spares", "charts"])
+def test_a_fleet_that_nothing_serves_is_told_plainly(command: str, tmp_path: Path) -> None:
+    for name in ("trail-hire", "wishes"):
+        (tmp_path / f"{name}.toml").write_bytes((FOLDER / f"{name}.toml").read_bytes())
+    path = tmp_path / "fleet.csv"
+    path.write_text("bike,model,rider_mass_with_kit_kg,wishes\na,trail-hire,40 to 140,wishes\n")
+    out = run(command, str(path), code=1 if command == "plan" else 0)
+    told = {
+        "plan": "None of 1 bike can be served: the best there is, proved.",
+        "rollout": "Not served by the plan, so not in here: a.",
+        "spares": "0 before standardising, 0 after", "charts": "No bike is served",
+    }  # fmt: skip
+    assert told[command] in out
+    assert not [line for line in out.splitlines() if "\u2500" in line and command != "plan"]
+
+
+def test_a_plan_that_is_not_proved_is_not_called_the_best_there_is() -> None:
+    made = PlanRecord.model_validate_json(run("plan", "--json")).model_copy(
+        update={"proved": False}
+    )
+    assert "the best found; time ran out" in summary(made)
+
+
+def test_a_years_budget_below_one_bike_tells_the_least_that_does() -> None:
+    got = RUN.invoke(app, ["fleet", "rollout", "--yearly", "50"])
+    assert "guide 2 alone costs 458, and 22 others more than 50" in str(got.exception)
+    assert "Year 1" in run("rollout", "--yearly", "458")
+
+
+def test_every_command_plans_within_the_same_limits() -> None:
+    for command in ("plan", "bikes", "without", "spares", "rollout", "charts"):
+        told = run(command, "--help")
+        for option in ("--budget", "--in-stock", "--suppliers", "--share", "--builds", "--on-hand"):
+            assert option in told
+    assert "VS-210x52.5" in run("spares", "--budget", "3000").split("Before")[0]

@@ -146,7 +146,7 @@ def test_limits_that_bite_together_are_eased_together() -> None:
     assert plan is not None
     assert plan.served == 2
     # A cheaper way whose two parts are not in stock: fewer pieces come before less money.
-    parts = (Part("B2", 1, 50.0, "S2", 0.0), Part("L2", 1, 10.0, "S2", 0.0))
+    parts = (Part("B2", 1, 150.0, "S2", 0.0), Part("L2", 1, 10.0, "S2", 0.0))
     cheap = Way(1, "B2 | 50 mm | as delivered", "B2", parts, 0.0, 0.0, 0, 0)
     task = task.only((*task.ways, cheap))
     stock, money, both = one_more(task, limits, plan.by_group, 1, soon())

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from recommender.fleet.records import ChartLine, ChartRecord, ChartsRecord, PlanRecord
 from recommender.output.bikes import ranged
+from recommender.output.fleet_care import alike
 
 WIDTH, HEIGHT = 640.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 76.0, 34.0, 46.0, 56.0
@@ -47,11 +48,7 @@ class Sheet:
 
 def sheets(plan: PlanRecord, charts: ChartsRecord) -> tuple[Sheet, ...]:
     """The sheets to hang up; groups that are set alike share one."""
-    alike: dict[tuple[object, ...], list[ChartRecord]] = {}
-    for one in charts.charts:
-        key = one.model, one.build, one.riders, one.lines, one.reaches
-        alike.setdefault(key, []).append(one)
-    return tuple(_sheet(plan, some) for some in alike.values())
+    return tuple(_sheet(plan, some) for some in alike(charts))
 
 
 def _sheet(plan: PlanRecord, some: Sequence[ChartRecord]) -> Sheet:

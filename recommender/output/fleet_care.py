@@ -1,0 +1,138 @@
+"""A fleet's spares, orders, changes and charts on a terminal."""
+
+from itertools import groupby
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+
+from recommender.fleet.records import (
+    ChangeRecord,
+    ChartRecord,
+    ChartsRecord,
+    RolloutRecord,
+    SpareRecord,
+    SparesRecord,
+)
+from recommender.output.bikes import ranged
+from recommender.output.fleet import INVENTED, row, table
+from recommender.output.terminal import bullets, heading, line, money
+
+
+def spares(made: SparesRecord) -> RenderableType:
+    """Spares by part, totals before and after, and the price of service."""
+    parts: list[RenderableType] = [
+        heading(
+            f"Spare shocks for {100 * made.level:g} % ({made.measure}): "
+            f"{made.shocks_before} before standardising, {made.shocks_after} after"
+        ),
+        *bullets(
+            (
+                f"their price: {money(made.cost_before, made.currency)} before, "
+                f"{money(made.cost_after, made.currency)} after",
+                f"for services alone: {made.pool_before} before, {made.pool_after} after",
+                *made.assumptions,
+            )
+        ),
+    ]
+    if made.after:
+        parts += [heading("After standardising"), _spares(made.after)]
+    if made.before:
+        parts += [heading("Before: the shocks on these bikes now"), _spares(made.before)]
+    numbers = ("units", "cost", "the step costs")
+    steps = table(("service", *numbers), numbers)
+    for level in made.levels:
+        step = f"{level.more:+.2f}" if level is not made.levels[0] else ""
+        row(steps, (f"{100 * level.level:g} %", level.units, f"{level.cost:.2f}", step))
+    if made.after:
+        parts += [heading("Each extra per cent of service, kits included"), steps]
+    return Group(*parts)
+
+
+def _spares(some: tuple[SpareRecord, ...]) -> Table:
+    numbers = ("in use", "failed", "away", "keep", "cost")
+    made = table(("part", *numbers), numbers)
+    for one in some:
+        away = f"{one.mean_pool:.2f}" if one.kind == "shock" else ""
+        figures = (one.bikes, f"{one.mean_failures:.2f}", away, one.stock, f"{one.cost:.2f}")
+        row(made, (one.part, *figures))
+    return made
+
+
+def rollout(made: RolloutRecord) -> RenderableType:
+    """Orders by supplier, then the changes year by year."""
+    bought = money(round(sum(order.cost for order in made.orders), 2), made.currency)
+    parts: list[RenderableType] = [
+        heading(f"Orders: {bought}; with labour {money(made.cost, made.currency)}")
+    ]
+    for order in made.orders:
+        lines = table(("part", "pieces", "each", "cost"), ("pieces", "each", "cost"))
+        for item in order.lines:
+            each = "unknown" if item.price is None else f"{item.price:.2f}"
+            row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
+        parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
+    for year in made.years:
+        changes = table(("bikes", "due", "state", "build", "each"), ("each",))
+        for (due, state, build, cost), some in groupby(year.changes, _told):
+            names = ranged(one.bike for one in some)
+            row(changes, (names, due, state, build, f"{cost:.2f}"))
+        name = "Changes, the most urgent first" if made.yearly_budget is None else (
+            f"Year {year.year}")  # fmt: skip
+        parts += [heading(f"{name}: {money(year.cost, made.currency)}"), changes]
+    if made.unchanged:
+        parts.append(line(f"Nothing to do on {ranged(made.unchanged)}."))
+    if made.unserved:
+        parts.append(line(f"Not served by the plan, so not in here: {ranged(made.unserved)}."))
+    if made.cautions:
+        parts += [heading("Cautions"), *bullets(made.cautions)]
+    return Group(*parts)
+
+
+def _told(one: ChangeRecord) -> tuple[str, str, str, float]:
+    """What the rollout tells of a change besides the bike."""
+    return one.due, one.condition, one.build, one.cost
+
+
+def alike(charts: ChartsRecord) -> tuple[tuple[ChartRecord, ...], ...]:
+    """The charts of groups that are set alike, together."""
+    some: dict[tuple[object, ...], list[ChartRecord]] = {}
+    for one in charts.charts:
+        key = one.model, one.build, one.riders, one.lines, one.reaches
+        some.setdefault(key, []).append(one)
+    return tuple(tuple(charts) for charts in some.values())
+
+
+def charts(made: ChartsRecord) -> RenderableType:
+    """Every chart, one under another; groups that are set alike share one."""
+    parts: list[RenderableType] = []
+    if made.invented:
+        parts.append(line(INVENTED, "italic"))
+    for one, *_ in alike(made):
+        parts += [heading(f"{one.model}, {one.riders}: {one.build}"), _chart(one)]
+        parts += bullets(
+            f"{r.spring}: would serve riders of {r.low_kg:.1f} to {r.high_kg:.1f} kg"
+            for r in one.reaches
+        )
+    if not made.charts:
+        parts.append(line("No bike is served: there is nothing to set."))
+    return Group(*parts)
+
+
+def _chart(one: ChartRecord) -> Table:
+    """The springs are named where they change between riders: under the table they always are."""
+    coil = all(line.pressure_psi is None for line in one.lines)
+    several = len({line.spring for line in one.lines}) > 1
+    numbers = ("kg with kit", *(("N/mm",) if coil else ("psi", "bar")), "sag mm", "sag %")
+    made = table((*numbers, *(("spring",) if several else ()), ""), numbers)
+    for number, each in enumerate(one.lines):
+        figures = [_figure(each.rate_n_per_mm, 1)] if coil else [
+            _figure(each.pressure_psi, 0), _figure(each.pressure_bar, 1)]  # fmt: skip
+        end = "" if not each.end else "heaviest" if number else "lightest"
+        if len(one.lines) == 1:
+            end = ""
+        cells = [f"{each.mass_kg:g}", *figures, f"{each.sag_mm:.1f}", f"{each.sag_percent:.1f}"]
+        row(made, (*cells, *((each.spring,) if several else ()), end))
+    return made
+
+
+def _figure(value: float | None, digits: int) -> str:
+    return "" if value is None else f"{value:.{digits}f}"
