@@ -1,13 +1,14 @@
-"""Shocks judged again and again with one fact known better: rules that do not read the fact are
-looked at once."""
+"""Shocks judged again and again with one fact known better. Cells of the shocks' own columns are
+all judged in one go; of a single shock, rules that do not read the fact are looked at once."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints
+from recommender.catalogue.columns import Floats, Ints
 from recommender.explain.completions import Costs, ways, within
-from recommender.explain.narrowing import narrowed
+from recommender.explain.narrowing import apart, cells_narrowed, narrowed
 from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
@@ -15,12 +16,12 @@ from recommender.search.groups import Group, Rules
 from recommender.search.joint import order_of
 from recommender.search.owners import Owners, owners, with_kits
 from recommender.search.tables import Pair, entries
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, KitTables, judge
 from recommender.search.whole import Whole
 
-_FEW, _KEPT = 8, 32
-"""Up to so many shocks are looked at one by one: more of them are quicker judged in one go. And of
-so many the tables are kept."""
+_FEW, _KEPT, _AT_ONCE = 8, 32, 65_536
+"""Up to so many shocks are looked at one by one: more of them are quicker judged in one go. Of so
+many the tables are kept. And so many cells are judged together."""
 
 
 CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
@@ -33,14 +34,39 @@ class Again:
     def __init__(self, market: Market, wishes: Wishes, live: Live) -> None:
         self._market, self._wishes, self._live = market, wishes, live
         self._kept: dict[int, list[Whole]] = {}
+        self._kits: KitTables = {}
 
     def states(self, unknown: Unknown, piece: Piece, shocks: Ints) -> np.ndarray:
         """State of each of those shocks where the fact lies in that piece."""
+        if unknown.place == "shocks":
+            which = np.zeros(len(shocks), np.int64)
+            low, high = (np.full(len(shocks), at) for at in piece)
+            return self.cells((unknown,), which, shocks, low, high)
         market = narrowed(self._market, unknown, piece)
         if len(shocks) > _FEW or unknown.fact in CHOOSING:
             return judge(market, self._wishes, shocks).state[shocks]
         states = [self._state(market, unknown, shock) for shock in shocks.tolist()]
         return np.array(states, np.int8)
+
+    def cells(
+        self, columns: Sequence[Unknown], which: Ints, shocks: Ints, low: Floats, high: Floats
+    ) -> np.ndarray:
+        """State of each of those shocks where its cell in the column named beside it (`which` of
+        `columns`) lies between those fractions of what it may be. A shock may stand several times.
+        """
+        states = np.empty(len(shocks), np.int8)
+        own = shocks == (-1 if self._market.present is None else self._market.present)
+        rest = np.flatnonzero(~own)
+        # The fitted shock is one of a kind: a market holds it once.
+        lots = [np.array([k]) for k in np.flatnonzero(own).tolist()]
+        lots += [rest[k : k + _AT_ONCE] for k in range(0, len(rest), _AT_ONCE)]
+        for at in lots:
+            market = apart(self._market, shocks[at])
+            for k in np.unique(which[at]).tolist():
+                mine = which[at] == k
+                market = cells_narrowed(market, columns[k].fact, mine, low[at], high[at])
+            states[at] = judge(market, self._wishes, kits=self._kits).state
+        return states
 
     def _state(self, market: Market, unknown: Unknown, shock: int) -> int:
         known = self.ways(shock)

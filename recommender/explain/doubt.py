@@ -113,11 +113,11 @@ def measurements(
     open_rows = np.flatnonzero((verdicts.state if state is None else state) == OPEN)
     out: list[Measurement] = []
     for unknowns in (question_unknowns(market, live), shock_unknowns(market, live)):
-        traces = []
-        for unknown in unknowns:
-            rows = open_rows[concerned(market, live, verdicts, unknown, doubts)[open_rows]]
-            if len(rows):
-                traces.append(_trace(again, live, unknown, rows))
+        found = [
+            (one, open_rows[concerned(market, live, verdicts, one, doubts)[open_rows]])
+            for one in unknowns
+        ]
+        traces = _traces(again, live, [(one, rows) for one, rows in found if len(rows)])
         traces = sorted(traces, key=lambda one: -one.settled)
         for rank, trace in enumerate(traces):
             close = rank < detail and trace.settled > 0
@@ -126,11 +126,31 @@ def measurements(
     return tuple(sorted((one for one in out if one.most), key=lambda one: one.key))
 
 
-def _trace(again: Again, live: Live, unknown: Unknown, rows: Ints) -> _Trace:
-    at = tuple(piece[0] for piece in unknown.pieces)
+def _traces(again: Again, live: Live, asked: Sequence[tuple[Unknown, Ints]]) -> list[_Trace]:
+    """The states of each fact's shocks at its ends, and in the middle where rules pull both ways;
+    at each of its words. Columns of the shocks are looked at all together."""
+    at = [_values(live, unknown) for unknown, _ in asked]
+    looks = [(k, value) for k, values in enumerate(at) for value in values]
+    if asked and asked[0][0].place == "shocks":
+        sizes = [len(asked[k][1]) for k, _ in looks]
+        which, value = (np.repeat(one, sizes) for one in zip(*looks, strict=True))
+        rows = np.concatenate([asked[k][1] for k, _ in looks])
+        states = again.cells([one for one, _ in asked], which, rows, value, value)
+        every = np.split(states, np.cumsum(sizes)[:-1])
+    else:
+        every = [again.states(asked[k][0], (one, one), asked[k][1]) for k, one in looks]
+    states_of: dict[int, list[np.ndarray]] = {}
+    for (k, _), mine in zip(looks, every, strict=True):
+        states_of.setdefault(k, []).append(mine)
+    return [
+        _Trace(unknown, rows, at[k], tuple(states_of[k])) for k, (unknown, rows) in enumerate(asked)
+    ]
+
+
+def _values(live: Live, unknown: Unknown) -> tuple[float, ...]:
     if unknown.number:
-        at = (0.0, 0.5, 1.0) if pulls_both_ways(unknown, live) else (0.0, 1.0)
-    return _Trace(unknown, rows, at, tuple(again.states(unknown, (one, one), rows) for one in at))
+        return (0.0, 0.5, 1.0) if pulls_both_ways(unknown, live) else (0.0, 1.0)
+    return tuple(piece[0] for piece in unknown.pieces)
 
 
 def _closer(again: Again, trace: _Trace) -> _Trace:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from recommender.catalogue.columns import ChoiceColumn, Floats, Mask, NumberColumn
+from recommender.catalogue.columns import ChoiceColumn, Floats, Ints, Mask, NumberColumn
 from recommender.explain.unknowns import OF_TUNE, Piece, Unknown, loose_cells, option_table
 from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
@@ -25,7 +25,9 @@ def narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:
     table = option_table(market, unknown.place)
     mine = np.zeros(len(table.labels), bool)
     mine[unknown.row] = True
-    facts = {**table.facts, unknown.fact: _fact_narrowed(table.facts[unknown.fact], mine, piece)}
+    low, high = (np.full(len(mine), at) for at in piece)
+    known = _fact_narrowed(table.facts[unknown.fact], mine, low, high)
+    facts = {**table.facts, unknown.fact: known}
     made = replace(table, facts=MappingProxyType(facts))
     if unknown.place == "kits":
         return replace(market, kits=made)
@@ -81,14 +83,20 @@ def _curve(first: Leverage, last: Leverage, at: float) -> Leverage:
 
 
 def _shocks_narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:
-    name = unknown.fact
-    column, mine = market.shocks.columns[name], loose_cells(market, name)
+    every = np.ones(len(market.shocks), bool)
+    low, high = (np.full(len(every), at) for at in piece)
+    return cells_narrowed(market, unknown.fact, every, low, high)
+
+
+def cells_narrowed(market: Market, name: str, mine: Mask, low: Floats, high: Floats) -> Market:
+    """The market in which those shocks' loose cells of a column lie between the fractions given,
+    shock by shock; of a word they are its number, twice. TypeError for a text, never loose."""
+    column, mine = market.shocks.columns[name], mine & loose_cells(market, name)
     made: NumberColumn | ChoiceColumn
     if isinstance(column, NumberColumn):
-        low, high = _ends(column.low, column.top, mine, piece)
-        made = NumberColumn(low, high, column.known)
+        made = NumberColumn(*_ends(column.low, column.top, mine, low, high), column.known)
     elif isinstance(column, ChoiceColumn):
-        codes = np.where(mine, piece[0], column.codes).astype(np.int16)
+        codes = np.where(mine, low, column.codes).astype(np.int16)
         made = ChoiceColumn(codes, column.values)
     else:
         raise TypeError(f"shocks.{name} is a text, which is never loose")
@@ -98,36 +106,64 @@ def _shocks_narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:
     if name == "price":
         count = np.ones(len(mine), bool) if market.present is None else (
             np.arange(len(mine)) != market.present)  # fmt: skip
-        return replace(out, shock_price=_fact_narrowed(market.shock_price, mine & count, piece))
+        price = _fact_narrowed(market.shock_price, mine & count, low, high)
+        return replace(out, shock_price=price)
     if name == "stroke_mm":
         owner, stroke = stroke_options(shocks)
         return replace(out, stroke_owner=owner, stroke_mm=stroke)
     tune = next((fact for fact, of in OF_TUNE.items() if of == name), None)
     if tune is None:
         return out
-    rows = np.zeros(len(market.tunes.labels), bool)
-    rows[: len(mine)] = mine
+    # A shock as delivered is a row of its own among the tunes; the fitted one serviced is another.
+    of = np.full(len(market.tunes.labels), -1)
+    of[: len(mine)] = np.arange(len(mine))
     if market.present is not None:
-        rows[len(market.tunes.labels) - 2] = mine[market.present]
-    facts = {**market.tunes.facts, tune: _fact_narrowed(market.tunes.facts[tune], rows, piece)}
+        of[-2] = market.present
+    facts = {
+        **market.tunes.facts,
+        tune: _fact_narrowed(market.tunes.facts[tune], mine[of] & (of >= 0), low[of], high[of]),
+    }
     return replace(out, tunes=replace(market.tunes, facts=MappingProxyType(facts)))
 
 
-def _fact_narrowed(fact: Fact, mine: Mask, piece: Piece) -> Fact:
+def apart(market: Market, rows: Ints) -> Market:
+    """The market with those shocks alone, in that order; one may stand several times, but for the
+    fitted one."""
+    present = np.flatnonzero(rows == (-1 if market.present is None else market.present))
+    shocks, size = market.shocks.take(rows), len(market.shocks)
+    rest = np.arange(size, len(market.tunes.labels))
+    if market.present is not None and not len(present):
+        rest = np.delete(rest, len(rest) - 2)
+    owner, stroke = stroke_options(shocks)
+    return replace(
+        market,
+        shocks=shocks,
+        present=int(present[0]) if len(present) else None,
+        tunes=market.tunes.take(np.concatenate([rows, rest])),
+        stroke_owner=owner,
+        stroke_mm=stroke,
+        services_of={code: at + len(rows) - size for code, at in market.services_of.items()},
+        shock_price=market.shock_price.take(rows),
+        shock_facts={},
+    )
+
+
+def _fact_narrowed(fact: Fact, mine: Mask, low: Floats, high: Floats) -> Fact:
     if fact.loose is None:
         return fact
     some = mine & fact.loose
     if fact.category:
-        word = fact.corners[int(piece[0])]
-        corners = [np.where(some, word, corner) for corner in fact.corners]
+        corner = np.stack(fact.corners)
+        word = corner[np.where(some, low, 0.0).astype(np.int64), np.arange(len(some))]
+        corners = [np.where(some, word, one) for one in fact.corners]
         loose = fact.loose & ~some
         return Fact(corners[0], tuple(corners[1:]), loose, True) if loose.any() else Fact(
             corners[0], category=True)  # fmt: skip
-    return Fact.bounds(*_ends(fact.low, fact.high, some, piece))
+    return Fact.bounds(*_ends(fact.low, fact.high, some, low, high))
 
 
 def _ends(
-    low: Floats, high: Floats, mine: Mask, piece: Piece
+    low: Floats, high: Floats, mine: Mask, first: Floats, last: Floats
 ) -> tuple[Floats, Floats]:
-    a, b = (np.where(at == 1, high, low + at * (high - low)) for at in piece)
+    a, b = (np.where(at == 1, high, low + at * (high - low)) for at in (first, last))
     return np.where(mine, a, low), np.where(mine, b, high)

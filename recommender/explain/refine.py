@@ -8,37 +8,41 @@ every value in it, whatever else is loose, so what is found is always right; alo
 fact it is all there is to find, down to a fraction `FINEST` of what the fact may be.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints, Mask
+from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.explain.again import Again
 from recommender.explain.unknowns import (
     Live,
     Piece,
+    Place,
     Unknown,
     bits_reading,
-    cell_unknowns,
     live_rules,
     loose_cells,
+    loose_facts,
     part_facts,
     pulls_both_ways,
     question_unknowns,
+    read_facts,
     shock_unknowns,
 )
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import Market
+from recommender.rules.choices import Market, OptionTable
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
-from recommender.search.whole import Whole
+from recommender.search.whole import Whole, wholes
 
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
-FINEST = 2.0**-40
+FINEST = 2.0**-24
+_PLACES: Mapping[str, Place] = MappingProxyType({"spring": "springs", "tune": "tunes"})
+PARTS: tuple[Place, ...] = ("kits", "springs", "tunes")
 MOST_DOUBTS, _FEW = 4, 6
 """Rules in doubt, and loose cells of parts, up to which a shock's parts are looked at: with more of
 either no single cell decides."""
@@ -62,15 +66,24 @@ def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
     along: dict[int, Unknown] = {}
     doubts, live = possible_bits(verdicts), live_rules(wishes)
     again = Again(market, wishes, live)
-    for unknown in _two_sided(market, live):
+    for unknown in _two_sided(question_unknowns(market, live), live):
         rows = np.flatnonzero(state == OPEN)
         rows = rows[concerned(market, live, verdicts, unknown, doubts)[rows]]
-        _settle(again, unknown, rows, state, along)
+        _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
+    rows = np.flatnonzero(state == OPEN)
+    columns = tuple(_two_sided(shock_unknowns(market, live), live))
+    found = [rows[concerned(market, live, verdicts, one, doubts)[rows]] for one in columns]
+    which = np.repeat(np.arange(len(columns)), [len(some) for some in found])
+    some = np.concatenate([np.array([], np.int64), *found])
+    looked = look_at_cells(again, columns, which, some)
+    _settle([columns[k] for k in which.tolist()], some, looked, state, along)
     few = np.bitwise_count(verdicts.doubtful) <= MOST_DOUBTS
     parts = (doubts & np.uint64(_part_bits(verdicts.rules, live))) != 0
-    for shock in np.flatnonzero((state == OPEN) & few & parts).tolist():
-        for unknown in _cells(again.ways(shock), live):
-            _settle(again, unknown, np.array([shock]), state, along)
+    rows = np.flatnonzero((state == OPEN) & few & parts)
+    for shock, cells in part_cells(market, wishes, live, rows).items():
+        for unknown in cells:
+            row = np.array([shock])
+            _settle([unknown], row, look_along(again, unknown, row), state, along)
             if state[shock] != OPEN:
                 break
     return Refined(state, MappingProxyType(along))
@@ -81,37 +94,75 @@ def look_along(again: Again, unknown: Unknown, rows: Ints) -> Ints:
     fits for each value, RULED_OUT if none does for any, else OPEN."""
     if not len(rows) or not unknown.whole:
         return np.full(len(rows), OPEN)
-    where = np.full(int(rows.max()) + 1, -1)
-    where[rows] = np.arange(len(rows))
-    seen = np.zeros((3, len(rows)), bool)
-    todo: list[tuple[Piece, Ints]] = [(piece, rows) for piece in _first(unknown)]
+
+    def ask(items: Ints, low: Floats, high: Floats) -> np.ndarray:
+        return again.states(unknown, (float(low[0]), float(high[0])), rows[items])
+
+    first = [[piece] for step in _first(unknown) for piece in step]
+    return _looked(len(rows), [_level(np.arange(len(rows)), one) for one in first], ask, False)
+
+
+def look_at_cells(again: Again, columns: Sequence[Unknown], which: Ints, rows: Ints) -> Ints:
+    """The same of each of those shocks along its own cell in the column named beside it (`which` of
+    `columns`); all are judged together, step by step."""
+
+    def ask(items: Ints, low: Floats, high: Floats) -> np.ndarray:
+        return again.cells(columns, which[items], rows[items], low, high)
+
+    levels: dict[int, list[Level]] = {}
+    for k, unknown in enumerate(columns):
+        for step, pieces in enumerate(_first(unknown)):
+            levels.setdefault(step, []).append(_level(np.flatnonzero(which == k), pieces))
+    return _looked(len(rows), [_together(some) for some in levels.values()], ask, True)
+
+
+Level = tuple[Ints, Floats, Floats]
+"""Items to look at, each with its piece's ends."""
+
+
+def _looked(
+    size: int, todo: list[Level], ask: Callable[[Ints, Floats, Floats], np.ndarray], together: bool
+) -> Ints:
+    """What so many items come to over all their pieces; those left open are halved. `together`: the
+    pieces of a step are asked about in one go."""
+    seen = np.zeros((3, size), bool)
     while todo:
-        piece, some = todo.pop(0)
-        some = some[_agree(seen)[where[some]]]
-        if not len(some):
+        items, low, high = todo.pop(0)
+        alive = _agree(seen)[items]
+        items, low, high = items[alive], low[alive], high[alive]
+        if not len(items):
             continue
-        state = again.states(unknown, piece, some)
+        state = ask(items, low, high)
         for kind in (FITS, RULED_OUT):
-            seen[kind, where[some[state == kind]]] = True
-        unsure = some[state == OPEN]
-        low, high = piece
-        if high - low <= FINEST:
-            # One value at which the shock stays open, or values too close to tell apart.
-            seen[OPEN, where[unsure]] = True
-        elif len(unsure):
-            middle = (low + high) / 2
-            todo += [((at, to), unsure) for at, to in
-                     ((middle, middle), (low, middle), (middle, high))]  # fmt: skip
+            seen[kind, items[state == kind]] = True
+        unsure, fine = state == OPEN, high - low <= FINEST
+        # One value at which the shock stays open, or values too close to tell apart.
+        seen[OPEN, items[unsure & fine]] = True
+        items, low, high = (one[unsure & ~fine] for one in (items, low, high))
+        middle = (low + high) / 2
+        halves = [(items, middle, middle), (items, low, middle), (items, middle, high)]
+        todo += [_together(halves)] if together else halves
     agreed = _agree(seen)
     return np.where(agreed & seen[FITS], FITS, np.where(agreed & seen[RULED_OUT], RULED_OUT, OPEN))
 
 
-def _first(unknown: Unknown) -> tuple[Piece, ...]:
+def _level(items: Ints, pieces: Sequence[Piece]) -> Level:
+    """Each of those items with each of those pieces."""
+    low, high = (np.repeat([piece[end] for piece in pieces], len(items)) for end in (0, 1))
+    return np.tile(items, len(pieces)), low, high
+
+
+def _together(levels: Sequence[Level]) -> Level:
+    items, low, high = (np.concatenate(some) for some in zip(*levels, strict=True))
+    return items, low, high
+
+
+def _first(unknown: Unknown) -> Sequence[Sequence[Piece]]:
     """Of a number both ends and the middle first: most open shocks differ there already."""
     return (
-        ((0.0, 0.0), (1.0, 1.0), (0.5, 0.5), (0.0, 0.5), (0.5, 1.0))
+        (((0.0, 0.0), (1.0, 1.0)), ((0.5, 0.5),), ((0.0, 0.5), (0.5, 1.0)))
         if unknown.number
-        else unknown.pieces
+        else (unknown.pieces,)
     )
 
 
@@ -122,11 +173,12 @@ def _agree(seen: Mask) -> Mask:
 
 
 def _settle(
-    again: Again, unknown: Unknown, rows: Ints, state: np.ndarray, along: dict[int, Unknown]
+    unknowns: Sequence[Unknown], rows: Ints, found: Ints, state: np.ndarray,
+    along: dict[int, Unknown],
 ) -> None:  # fmt: skip
-    found = look_along(again, unknown, rows)
-    for shock, kind in zip(rows.tolist(), found.tolist(), strict=True):
-        if kind != OPEN:
+    """Each shock takes the first of its facts that settles it."""
+    for unknown, shock, kind in zip(unknowns, rows.tolist(), found.tolist(), strict=True):
+        if kind != OPEN and state[shock] == OPEN:
             state[shock] = WAITS if kind == FITS else RULED_OUT
             along[shock] = unknown
 
@@ -151,50 +203,73 @@ def concerned(
     return concerns & loose_cells(market, unknown.fact) if unknown.place == "shocks" else concerns
 
 
-def _two_sided(market: Market, live: Live) -> Iterator[Unknown]:
+def _two_sided(unknowns: Sequence[Unknown], live: Live) -> Iterator[Unknown]:
     """Facts that pull rules both ways. Along any other, one end is best for every rule, so a shock
     that is open fits at that end, and does not at the other."""
-    for unknown in (*question_unknowns(market, live), *shock_unknowns(market, live)):
+    for unknown in unknowns:
         if unknown.whole and pulls_both_ways(unknown, live):
             yield unknown
 
 
 def _part_bits(rules: Rules, live: Live) -> int:
     """The bits of rules that read some fact of a part which pulls both ways."""
-    facts: dict[Unknown, None] = {
-        Unknown(place, name, ((0.0, 1.0),)): None
-        for rule in live
-        for place in ("kits", "springs", "tunes")
-        for name in part_facts(rule, place)
-    }
     bits = 0
-    for unknown in facts:
-        if pulls_both_ways(unknown, live):
-            bits |= bits_reading(unknown, live, rules)
+    for place in PARTS:
+        for name in {name for rule in live for name in part_facts(rule, place)}:
+            unknown = Unknown(place, name, ((0.0, 1.0),))
+            if pulls_both_ways(unknown, live):
+                bits |= bits_reading(unknown, live, rules)
     return bits
 
 
-def _cells(ways: Sequence[Whole], live: Live) -> list[Unknown]:
-    """Loose facts of the parts that a shock's fate may hang on: those in entries that are neither
-    sure to break something nor sure to break nothing. None where there are many."""
-    found: dict[Unknown, None] = {}
-    for whole in ways:
-        for group in range(len(whole.groups)):
-            for unknown in _group_cells(whole, live, group):
-                found[unknown] = None
-                if len(found) > _FEW:
-                    return []
-    return list(found)
+def part_cells(
+    market: Market, wishes: Wishes, live: Live, shocks: Ints
+) -> dict[int, list[Unknown]]:
+    """Of each of those shocks the loose facts of parts that its fate may hang on: those that pull
+    both ways, in entries that are neither sure to break something nor sure to break nothing. None
+    where there are many."""
+    named = {place: _both_ways(market, live, place) for place in PARTS}
+    kits = _with_loose(market.kits, named["kits"])
+    some = replace(market, kits=market.kits.take(kits))
+    found: dict[int, dict[Unknown, None]] = {}
+    kind = market.shocks.choice("spring_kind").codes[shocks]
+    for code in np.unique(kind).tolist():
+        for whole in wholes(some, wishes, shocks[kind == code]):
+            mine = found.setdefault(whole.shock, {})
+            for place, row in _doubtful_options(whole):
+                at = int(kits[row]) if place == "kits" else row
+                mine |= dict.fromkeys(loose_facts(market, place, named[place], at))
+    return {
+        shock: list(found[shock]) if len(found[shock]) <= _FEW else [] for shock in shocks.tolist()
+    }
 
 
-def _group_cells(whole: Whole, live: Live, group: int) -> Iterator[Unknown]:
-    pair, rows = whole.tables[group], whole.rows(group)
-    doubtful = rows[(pair.certain.sets[rows] == 0) & (pair.possible.sets[rows] != 0)]
-    for name in whole.groups[group].choices:
-        place = {"spring": "springs", "tune": "tunes"}.get(name, "kits")
-        if name in ("stroke", "clocking"):
-            continue
-        for row in np.unique(whole.option(group, doubtful, name)).tolist():
-            for unknown in cell_unknowns(whole.market, live, place, row):  # type: ignore[arg-type]
-                if pulls_both_ways(unknown, live):
-                    yield unknown
+def _both_ways(market: Market, live: Live, place: Place) -> tuple[str, ...]:
+    """The facts of that option table that pull rules both ways."""
+    return tuple(
+        name
+        for name in read_facts(market, live, place)
+        if pulls_both_ways(Unknown(place, name, ((0.0, 1.0),)), live)
+    )
+
+
+def _with_loose(kits: OptionTable, names: Sequence[str]) -> Ints:
+    """Rows in which one of those facts is loose; and the last, so that there is a kit at all."""
+    loose = np.zeros(len(kits.labels), bool)
+    for name in names:
+        mine = kits.facts[name].loose
+        loose |= False if mine is None else mine
+    loose[-1] = True
+    return np.flatnonzero(loose)
+
+
+def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, int]]:
+    """The options in entries that are neither sure to break something nor sure to break nothing."""
+    for group, pair in enumerate(whole.tables):
+        rows = whole.rows(group)
+        doubtful = rows[(pair.certain.sets[rows] == 0) & (pair.possible.sets[rows] != 0)]
+        for name in whole.groups[group].choices:
+            if name not in ("stroke", "clocking"):
+                place: Place = _PLACES.get(name, "kits")
+                for row in np.unique(whole.option(group, doubtful, name)).tolist():
+                    yield place, row

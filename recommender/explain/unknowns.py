@@ -4,7 +4,7 @@ An unknown is one number, or one word. A column of the shocks stands for as many
 loose cells, one a shock.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
@@ -109,10 +109,21 @@ def shock_unknowns(market: Market, live: Live) -> tuple[Unknown, ...]:
 
 def cell_unknowns(market: Market, live: Live, place: Place, row: int) -> list[Unknown]:
     """The loose facts of one row of the option table of that name that some rule reads."""
+    return loose_facts(market, place, read_facts(market, live, place), row)
+
+
+def read_facts(market: Market, live: Live, place: Place) -> tuple[str, ...]:
+    """The facts of that option table that some rule reads."""
     read = {leaf for one in _leaves(live) for leaf in _options(one, place)}
+    return tuple(sorted(read & set(option_table(market, place).facts)))
+
+
+def loose_facts(market: Market, place: Place, names: Sequence[str], row: int) -> list[Unknown]:
+    """Those of the facts named that are loose in that row of the option table."""
     out = []
-    for name, fact in sorted(option_table(market, place).facts.items()):
-        if name in read and fact.loose is not None and fact.loose[row]:
+    for name in names:
+        fact = option_table(market, place).facts[name]
+        if fact.loose is not None and fact.loose[row]:
             size = len(fact.corners) if fact.category else 0
             out.append(Unknown(place, name, _pieces(size), row))
     return out
@@ -213,6 +224,7 @@ def _columns(leaf: str) -> tuple[str, ...]:
     return (OF_TUNE[name],) if owner == "tune" and name in OF_TUNE else ()
 
 
+@cache
 def _options(leaf: str, place: Place) -> tuple[str, ...]:
     """Facts of an option table behind a leaf fact."""
     owner = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}

@@ -43,6 +43,16 @@ class OptionTable:
     """Pieces on the shelf; infinite where not counted."""
     pairs_with: tuple[str, ...]
 
+    def take(self, rows: Ints) -> "OptionTable":
+        """Those rows, in that order."""
+        listed = rows.tolist()
+        labels, supplier, pairs = (
+            tuple(one[row] for row in listed)
+            for one in (self.labels, self.supplier, self.pairs_with)
+        )
+        facts = {name: fact.take(rows) for name, fact in self.facts.items()}
+        return OptionTable(labels, facts, supplier, self.stock[rows], pairs)
+
 
 @dataclass(frozen=True)
 class Market:

@@ -4,7 +4,7 @@ Shocks are judged in chunks, air and coil apart. The groups of choices are indep
 (price, mass) couples them; only where that sum can decide are the groups combined.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
@@ -112,12 +112,18 @@ class Verdicts:
         return int((self.state == state).sum())
 
 
-def judge(market: Market, wishes: Wishes, rows: Ints | None = None) -> Verdicts:
-    """Verdicts on every shock (or on those rows)."""
+KitTables = dict[Group, KitTable]
+
+
+def judge(
+    market: Market, wishes: Wishes, rows: Ints | None = None, kits: KitTables | None = None
+) -> Verdicts:
+    """Verdicts on every shock (or on those rows). `kits` is filled, for markets to come that have
+    the same kits and ask the same of them."""
     rows = np.arange(len(market.shocks)) if rows is None else rows
     order = order_of(market)
     kind = market.shocks.choice("spring_kind").codes[rows]
-    kits: dict[Group, KitTable] = {}
+    kits = {} if kits is None else kits
     parts: list[Part] = []
     for code, word in ((AIR, "air"), (COIL, "coil"), (-1, "")):
         some = rows[kind == code]
@@ -130,7 +136,7 @@ def _judge_kind(
     market: Market,
     wishes: Wishes,
     order: Order,
-    kits: dict[Group, KitTable],
+    kits: KitTables,
     rows: Ints,
     springs: str,
 ) -> Iterator[Part]:
@@ -149,7 +155,7 @@ def _chunk(
     wishes: Wishes,
     order: Order,
     rules: Rules,
-    kits: Mapping[Group, KitTable],
+    kits: KitTables,
     rows: Ints,
 ) -> Iterator[Part]:
     made = owners(market, rows)

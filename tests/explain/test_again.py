@@ -40,3 +40,35 @@ def test_same_as_judged_from_the_start() -> None:
                 assert got.tolist() == fresh.tolist(), (seed, unknown, piece)
             compared.add(unknown.fact)
     assert len(compared) > 10
+
+
+def test_cells_of_several_columns_at_once() -> None:
+    """A shock may stand several times, each time with another cell known better."""
+    compared = set()
+    for seed in range(SEEDS):
+        rng = random.Random(seed)
+        case = base(rng)
+        for _ in range(5):
+            kind = rng.choice(("blank", "measured"))
+            case = twisted(case, "shocks", rng.choice(CELLS["shocks"]), 0, kind, 2.0)
+        made = opened(case)
+        if made is None:
+            continue
+        market, live = made.market, live_rules(made.wishes)
+        columns = shock_unknowns(market, live)
+        looks = [
+            (k, row, *rng.choice(PIECES if one.number else one.pieces))
+            for k, one in enumerate(columns)
+            for row in np.flatnonzero(loose_cells(market, one.fact)).tolist()
+        ]
+        if not looks:
+            continue
+        which, rows, low, high = (np.array(one) for one in zip(*looks, strict=True))
+        got = Again(market, made.wishes, live).cells(columns, which, rows, low, high)
+        fresh = [
+            judge(narrowed(market, columns[k], (a, b)), made.wishes, np.array([row])).state[row]
+            for k, row, a, b in looks
+        ]
+        assert got.tolist() == fresh, seed
+        compared |= {columns[k].fact for k, *_ in looks}
+    assert len(compared) > 5
