@@ -11,7 +11,7 @@ import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.ranking.criteria import Criterion
-from recommender.ranking.order import Table, group_tables
+from recommender.ranking.tables import Table, group_tables
 from recommender.rules.registry import PARTS, Rule
 from recommender.search.families import Sets
 from recommender.search.frames import Frames

@@ -10,7 +10,8 @@ from functools import cached_property
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.rules.choices import Market, OptionTable
+from recommender.rules.choices import Market
+from recommender.rules.option_table import OptionTable
 
 ORDER_MINIMUM, IN_STOCK, AS_A_PAIR = "order minimum", "pieces in stock", "sold as a pair"
 JOINT = (ORDER_MINIMUM, IN_STOCK, AS_A_PAIR)

@@ -11,8 +11,9 @@ from recommender.catalogue.columns import ChoiceColumn, Column, Floats, Mask, Nu
 from recommender.certificate.options import unlike
 from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import Market, OptionTable, stroke_options
+from recommender.rules.choices import Market, stroke_options
 from recommender.rules.fact import Fact, Scalar
+from recommender.rules.option_table import OptionTable
 
 Piece = tuple[float, float]
 """From where to where, as fractions of the range; of a category its word, twice."""

@@ -32,7 +32,8 @@ from recommender.explain.unknowns import (
     shock_unknowns,
 )
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import Market, OptionTable
+from recommender.rules.choices import Market
+from recommender.rules.option_table import OptionTable
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts

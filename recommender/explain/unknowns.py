@@ -15,8 +15,9 @@ import numpy as np
 from recommender.catalogue.columns import ChoiceColumn, Mask, NumberColumn
 from recommender.facts.wishes import Wishes
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market, OptionTable
+from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market
 from recommender.rules.fact import Scalar
+from recommender.rules.option_table import OptionTable
 from recommender.rules.registry import Rule, entity, leaves
 from recommender.search.groups import Rules, rules_of
 from recommender.search.joint import JOINT

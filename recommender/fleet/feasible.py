@@ -16,7 +16,7 @@ from recommender.fleet.fitting import fitting
 from recommender.fleet.served import Spans, spans
 from recommender.fleet.trial import KITS, SETTINGS, Trial, take
 from recommender.ranking.criteria import Criterion, criteria
-from recommender.ranking.order import group_tables
+from recommender.ranking.tables import group_tables
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market, owner_facts, variants
 from recommender.rules.registry import entity, scope

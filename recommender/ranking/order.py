@@ -7,17 +7,14 @@ from itertools import groupby
 
 import numpy as np
 
-from recommender.catalogue.columns import Floats, Ints
+from recommender.catalogue.columns import Ints
 from recommender.facts.wishes import Wishes
 from recommender.ranking.criteria import Criterion, criteria
+from recommender.ranking.tables import Table, group_tables, useful_rows
 from recommender.rules.choices import Market
-from recommender.rules.registry import PARTS, scope
 from recommender.search.bundles import Bundle, bundles
-from recommender.search.frames import Frames, order
-from recommender.search.groups import Group
-from recommender.search.tables import Pair
 from recommender.search.verdicts import FITS, OPEN, Verdicts
-from recommender.search.whole import Whole, wholes
+from recommender.search.whole import wholes
 
 
 @dataclass(frozen=True)
@@ -109,103 +106,8 @@ def _scored(
         for whole in batch:
             if tables is None:
                 tables = group_tables(whole, made)
-            shared = shared_bits(whole)
-            worth = [
-                table.worth(pair, whole, shared)
-                for table, pair in zip(tables, whole.tables, strict=True)
-            ]
-            for bundle in bundles(whole, worth, sure):
+            for bundle in bundles(whole, useful_rows(whole, tables, sure, one=True), sure):
                 yield score(bundle, tables, made, known)
-
-
-@dataclass(frozen=True)
-class Table:
-    """One group's share of the score, row by row of its frame."""
-
-    criteria: tuple[Criterion, ...]
-    quantities: Floats
-    values: Floats
-    price: Floats
-    mass: Floats
-    days: Floats
-    workshop: Floats
-
-    def scores(self, row: int) -> dict[str, Score]:
-        """What one row's criteria give, by name."""
-        return {
-            one.name: Score(one, float(self.quantities[row, k]), float(self.values[row, k]))
-            for k, one in enumerate(self.criteria)
-        }
-
-    def worth(self, pair: Pair, whole: Whole, shared: int) -> Floats:
-        """Everything a bundle may be better in, as columns to have more of.
-
-        What a limit is set on counts at both ends too: of two parts at the same price the one whose
-        price is less loose may be the only one within the budget. Doubts are counted, but for the
-        `shared` ones, which another group may have as well: those must be the same or fewer.
-        """
-        doubtful = pair.possible.sets
-        own = np.bitwise_count(doubtful & ~np.uint64(shared)).astype(float)
-        columns = [*self.values.T, -self.price, -self.mass, -self.days, -self.workshop, -own]
-        for couples, _, _ in whole.limits():
-            columns += [-getattr(side, couples) for side in (pair.certain, pair.possible)]
-        for k in range(shared.bit_length()):
-            if shared >> k & 1:
-                columns.append(-((doubtful >> np.uint64(k)) & np.uint64(1)).astype(float))
-        return np.stack(columns, axis=1)
-
-
-def shared_bits(whole: Whole) -> int:
-    """The bits that rules of several groups set: one rule on every part."""
-    seen = shared = 0
-    for group in whole.groups:
-        own = 0
-        for rule in group.rules:
-            own |= whole.rules.bit(rule)
-        seen, shared = seen | own, shared | (seen & own)
-    return shared
-
-
-def group_tables(whole: Whole, made: tuple[Criterion, ...]) -> list[Table]:
-    """Quantities and values of the criteria that each group decides, and its parts' totals."""
-    frames = whole.made.frames.nominal()
-    with np.errstate(all="ignore"):
-        return [_table(frames, group, made, whole.groups) for group in whole.groups]
-
-
-def _table(
-    frames: Frames, group: Group, made: tuple[Criterion, ...], groups: tuple[Group, ...]
-) -> Table:
-    size = frames.layout(group.choices).size
-    mine = tuple(one for one in made if not one.total and _home(one, groups) is group)
-    quantities = np.zeros((size, len(mine)))
-    for k, one in enumerate(mine):
-        quantities[:, k] = np.broadcast_to(frames.at(one.fact, group.choices), (size,))
-    values = np.zeros_like(quantities)
-    for k, one in enumerate(mine):
-        values[:, k] = one.value(quantities[:, k])
-    totals = {name: np.zeros(size) for name in ("price", "mass", "days", "workshop")}
-    for part in group.choices or ("shock",):
-        if part not in PARTS:
-            continue
-        price, labour, mass, days, workshop = (
-            np.broadcast_to(frames.at(f"{part}_{name}", group.choices), (size,))
-            for name in ("price", "labour", "mass_g", "ready_days", "workshop")
-        )
-        totals["price"] = totals["price"] + price + labour
-        totals["mass"] = totals["mass"] + mass
-        totals["days"] = np.maximum(totals["days"], days)
-        totals["workshop"] = totals["workshop"] + workshop
-    return Table(
-        mine, quantities, values, totals["price"], totals["mass"], totals["days"],
-        totals["workshop"],
-    )  # fmt: skip
-
-
-def _home(criterion: Criterion, groups: tuple[Group, ...]) -> Group:
-    """The smallest group whose choices the criterion's fact depends on."""
-    need = set(order(scope(criterion.fact)))
-    return min((g for g in groups if need <= set(g.choices)), key=lambda g: len(g.choices))
 
 
 Known = dict[tuple[int, float], dict[str, Score]]
@@ -231,7 +133,12 @@ def score(
     found: dict[str, Score] = {}
     for group, (table, row) in enumerate(at):
         if (group, row) not in known:
-            known[group, row] = table.scores(row)
+            known[group, row] = {
+                one.name: Score(one, float(quantity), float(value))
+                for one, quantity, value in zip(
+                    table.criteria, table.quantities[row], table.values[row], strict=True
+                )
+            }
         found |= known[group, row]
     for place, one in enumerate(made):
         if one.total:

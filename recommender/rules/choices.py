@@ -20,6 +20,7 @@ from recommender.facts.quantity import Quantity
 from recommender.rules.asked import UNLIMITED
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.hardware import BOLTS, NO_BUSHING, SLEEVE
+from recommender.rules.option_table import OptionTable
 from recommender.rules.work import What, Work
 
 NOT_SAID = -1.0
@@ -30,28 +31,6 @@ MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
 MOST_SPACERS = 8
 SPACERS = " volume spacers"
 """End of the name of an air shock's spring, behind their number."""
-
-
-@dataclass(frozen=True)
-class OptionTable:
-    """Rows that may be chosen: a label each (the catalogue's key where it is one), and facts."""
-
-    labels: tuple[str, ...]
-    facts: Mapping[str, Fact]
-    supplier: tuple[str, ...]
-    stock: Floats
-    """Pieces on the shelf; infinite where not counted."""
-    pairs_with: tuple[str, ...]
-
-    def take(self, rows: Ints) -> "OptionTable":
-        """Those rows, in that order."""
-        listed = rows.tolist()
-        labels, supplier, pairs = (
-            tuple(one[row] for row in listed)
-            for one in (self.labels, self.supplier, self.pairs_with)
-        )
-        facts = {name: fact.take(rows) for name, fact in self.facts.items()}
-        return OptionTable(labels, facts, supplier, self.stock[rows], pairs)
 
 
 @dataclass(frozen=True)

@@ -1,19 +1,14 @@
-"""The bundles of one shock: its completions that break nothing, enumerated by python-constraint.
+"""The bundles of one shock: its completions that break nothing, enumerated by python-constraint."""
 
-Entries that another makes needless (same or better in points, price, mass, days and work, and in
-every end of what a limit is set on) are left out within equal values of what the joint rules read,
-so the best bundle is always among them.
-"""
-
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from constraint import Problem
 
-from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.catalogue.columns import Floats, Ints
 from recommender.search.joint import joint_sets
-from recommender.search.whole import Whole, completion_sets, joint_classes
+from recommender.search.whole import Whole, completion_sets
 
 _BATCH = 250_000
 
@@ -42,16 +37,13 @@ class Bundle:
         return int(completion_sets(self.whole, choice, certain=True)[0])
 
 
-def bundles(whole: Whole, worth: "list[Floats]", sure: bool) -> list[Bundle]:
-    """Every bundle whose entries are not needless, in a fixed order.
+def bundles(whole: Whole, useful: Sequence[Ints], sure: bool) -> list[Bundle]:
+    """Every bundle of those entries (`search.useful`), group by group, in a fixed order.
 
-    `worth` holds for each group a matrix, one row per row of its frame and one column per thing to
-    be had more of. `sure` asks for bundles that break nothing whatever is measured; otherwise
-    those are meant that break nothing for some value of what is loose.
+    `sure` asks for bundles that break nothing whatever is measured; otherwise those are meant that
+    break nothing for some value of what is loose.
     """
-    lists = [
-        _useful(whole, group, worth[group], sure).tolist() for group in range(len(whole.groups))
-    ]
+    lists = [rows.tolist() for rows in useful]
     if not all(lists):
         return []
     problem = Problem()
@@ -68,32 +60,6 @@ def bundles(whole: Whole, worth: "list[Floats]", sure: bool) -> list[Bundle]:
         Bundle(whole, choice, sure, doubtful)
         for choice, doubtful in zip(found, sets, strict=True)
     ]
-
-
-def _useful(whole: Whole, group: int, worth: Floats, sure: bool) -> Ints:
-    pair = whole.tables[group]
-    family = pair.possible if sure else pair.certain
-    rows = whole.rows(group)
-    out = [rows[:0]]
-    for untouched, scarce in joint_classes(whole, group, rows[family.sets[rows] == 0]):
-        best = untouched[_undominated(worth[untouched])]
-        covered = (worth[best][:, None, :] >= worth[scarce][None, :, :]).all(axis=2).any(axis=0)
-        out += [best, scarce[~covered]]
-    return np.sort(np.concatenate(out))
-
-
-def _undominated(worth: Floats) -> Mask:
-    """Rows that no other row equals or betters in everything; of twins the first."""
-    size = len(worth)
-    keep = np.ones(size, bool)
-    for k in range(size):
-        if not keep[k]:
-            continue
-        no_better = (worth[k] >= worth).all(axis=1)
-        twins = no_better & (worth == worth[k]).all(axis=1)
-        keep &= ~no_better | (twins & (np.arange(size) < k))
-        keep[k] = True
-    return keep
 
 
 def _sums(whole: Whole, sure: bool) -> list[Callable[..., bool]]:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.rules.choices import Market, OptionTable
+from recommender.rules.choices import Market
+from recommender.rules.option_table import OptionTable
 
 JOINT = ("order minimum", "pieces in stock", "sold as a pair")
 """Names of their bits."""

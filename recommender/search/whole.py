@@ -44,11 +44,12 @@ class Whole:
         return np.arange(first, first + int(family.count[self.owner]))
 
     def option(self, group: int, rows: Ints, choice: str) -> Ints:
-        """Rows of its option table (for strokes: of the market's strokes) that entries choose."""
+        """Rows of its option table (for strokes: of the market's strokes) that entries choose; the
+        entries may be any shock's of the batch."""
         frames = self.made.frames
-        position = frames.layout(self.groups[group].choices).position[choice][rows]
-        options = frames.options[choice]
-        chosen: Ints = options.row[int(options.start[self.owner]) + position]
+        layout, options = frames.layout(self.groups[group].choices), frames.options[choice]
+        first = options.start[layout.owner[rows]]
+        chosen: Ints = options.row[first + layout.position[choice][rows]]
         return chosen
 
     def pieces(self, choice: list[Ints]) -> list[Piece]:
@@ -155,7 +156,28 @@ def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
 
 def joint_classes(whole: Whole, group: int, rows: Ints) -> list[tuple[Ints, Ints]]:
     """The rows parted into classes within which one may stand for another: in each, those that no
-    joint rule can touch, which may stand for any, and those merely scarce, which may give way.
+    joint rule can touch, which may stand for any, and those merely scarce, which may give way."""
+    touch = joint_touch(whole, group, rows)
+    none = rows[:0]
+    out = [(rows[k : k + 1], none) for k in np.flatnonzero(touch.fixed).tolist()]
+    for one in np.unique(touch.meets[~touch.fixed]).tolist():
+        alike = ~touch.fixed & (touch.meets == one)
+        out.append((rows[alike & touch.untouched], rows[alike & ~touch.untouched]))
+    return out
+
+
+@dataclass(frozen=True)
+class Touch:
+    """How joint rules touch entries: not at all; `fixed` for what it is, so that it stands for
+    itself alone; and a number for the suppliers whose order minimums it meets."""
+
+    untouched: Mask
+    fixed: Mask
+    meets: Ints
+
+
+def joint_touch(whole: Whole, group: int, rows: Ints) -> Touch:
+    """How joint rules touch those rows of the group, of any shocks of the batch.
 
     What no joint rule can touch is alike to them all, but for the supplier whose order minimum it
     meets and so helps others to meet. A piece below its supplier's minimum, or of a pair, is a
@@ -170,12 +192,7 @@ def joint_classes(whole: Whole, group: int, rows: Ints) -> list[tuple[Ints, Ints
         least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
         fixed |= paired | (piece.partner != NONE) | (piece.low < least)
         meets = meets * (len(minimum) + 1) + np.where(least > 0, piece.supplier + 1, 0)
-    none = rows[:0]
-    out = [(rows[k : k + 1], none) for k in np.flatnonzero(fixed).tolist()]
-    for one in np.unique(meets[~fixed]).tolist():
-        alike = ~fixed & (meets == one)
-        out.append((rows[alike & untouched], rows[alike & ~untouched]))
-    return out
+    return Touch(untouched, fixed, meets)
 
 
 def partners_of(whole: Whole) -> Ints:

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recommender.ranking.criteria import criteria
-from recommender.ranking.order import group_tables, ranked, score
+from recommender.ranking.order import ranked, score
+from recommender.ranking.tables import group_tables
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
 from recommender.search.verdicts import FITS, RULED_OUT, judge
