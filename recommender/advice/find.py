@@ -161,11 +161,10 @@ def _ways(
         life = years if used else wishes.years_of_use
         out.append(_cost("the find", bundle.shock, bundle.state, bundle.price, life))
     mine = "" if bundle is None else bundle.shock
-    for best, *_ in case.order:
-        shock = best.bundle.whole.shock
-        if shock != case.market.present and case.keys[shock] != mine:
+    for best in case.order.firsts:
+        if best.shock != case.market.present and best.name != mine:
             what, life = "replace by the catalogue's first", wishes.years_of_use
-            out.append(_cost(what, case.keys[shock], _state(best), best.price, life))
+            out.append(_cost(what, best.name, _state(best.sure), best.price, life))
             break
     return tuple(sorted(out, key=lambda way: (way.per_year, way.what)))
 
@@ -174,20 +173,24 @@ def _keeping(case: Case, present: int, years: float) -> list[YearCost]:
     """The best bundle of each way to keep the shock; a service is told of even if ruled out."""
     words = {DELIVERED: "keep what you have", SERVICED: "service what you have"}
     best: dict[str, Ranked] = {}
-    for ranked in case.order[case.places[present]] if present in case.places else ():
+    place = case.order.places.get(present)
+    for ranked in () if place is None else case.order[place]:
         label = completion_of(ranked).label("tune")
         if label != MADE:
             best.setdefault(words.get(label, "keep it, with a revalve"), ranked)
     name = case.keys[present]
-    out = [_cost(what, name, _state(one), one.price, years) for what, one in best.items()]
+    out = [
+        _cost(what, name, _state(one.bundle.sure), one.price, years)
+        for what, one in best.items()
+    ]
     if words[SERVICED] not in best:
         price = sum(case.market.works["service shock"].labour) / 2
         out.append(_cost(words[SERVICED], name, "ruled out", price, years))
     return out
 
 
-def _state(ranked: Ranked) -> State:
-    return "fits" if ranked.bundle.sure else "open"
+def _state(sure: bool) -> State:
+    return "fits" if sure else "open"
 
 
 def _cost(what: str, shock: str, state: State, price: float, years: float) -> YearCost:

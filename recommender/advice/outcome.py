@@ -58,9 +58,8 @@ def _states(case: Case) -> dict[str, str]:
 
 
 def _first(case: Case) -> Place:
-    if not case.order:
+    if not len(case.order):
         return Place()
-    best = case.order[0][0]
-    shock = case.keys[best.bundle.whole.shock]
-    name = "keep the fitted shock" if shock == FITTED else shock
+    best = case.order.firsts[0]
+    name = "keep the fitted shock" if best.name == FITTED else best.name
     return Place(shock=name, price=best.price, points=best.points)

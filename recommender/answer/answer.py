@@ -23,9 +23,10 @@ from recommender.catalogue.question import Question
 from recommender.explain.refine import REFINED, Refined, refine
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
-from recommender.ranking.order import Ranked, ranked
+from recommender.ranking.order import Ranked
 from recommender.ranking.pareto import beaten_by
-from recommender.ranking.stability import shock_of, stability
+from recommender.ranking.ranking import Ranking
+from recommender.ranking.stability import stability
 from recommender.ranking.variety import variety
 from recommender.rules.choices import Market
 from recommender.rules.market import FITTED, open_market
@@ -63,10 +64,10 @@ class Case:
         return {name: self.refined.count(k) for k, name in enumerate(REFINED)}
 
     @cached_property
-    def order(self) -> list[list[Ranked]]:
-        """Bundles of every shock that is not ruled out; shocks by their best bundle."""
+    def order(self) -> Ranking:
+        """Shocks that are not ruled out, by their best bundle."""
         rows = np.flatnonzero(self.refined.state != RULED_OUT)
-        return ranked(self.market, self.question.wishes, self.verdicts, rows)
+        return Ranking(self.market, self.question.wishes, self.verdicts, rows)
 
     @cached_property
     def keys(self) -> list[str]:
@@ -92,9 +93,9 @@ class Case:
     @cached_property
     def beaten(self) -> dict[int, str]:
         """Shocks whose best bundle another shock's best betters on every count, and that shock."""
-        best = [found[0] for found in self.order]
+        best = self.order.firsts
         return {
-            one.bundle.whole.shock: shock_of(best[by])
+            one.shock: best[by].name
             for one, by in zip(best, beaten_by(best), strict=True)
             if by is not None
         }
@@ -118,20 +119,20 @@ class Case:
                 [Problem("--variant", f"this shock has {len(found)}", value=str(variant + 1))]
             )
         present = self.market.present
-        kept = None
-        if present not in (None, found[0].bundle.whole.shock) and present in self.places:
-            kept = self.record(self.order[self.places[present]], self.places[present] + 1)
+        kept = None if present == found[0].bundle.whole.shock else self.kept
         return self.record(found, place + 1, variant), kept
 
-    @cached_property
-    def places(self) -> dict[int | None, int]:
-        """Row of each shock that is not ruled out -> its place in the order, from 0."""
-        return {found[0].bundle.whole.shock: k for k, found in enumerate(self.order)}
+    @property
+    def kept(self) -> BundleRecord | None:
+        """The best bundle that keeps the fitted shock; None: it meets not every must, or is not
+        told of."""
+        place = self.order.places.get(self.market.present)
+        return None if place is None else self.record(self.order[place], place + 1)
 
     def place(self, shock: str) -> int:
         """Place of a shock in the order. BadInput where it is ruled out or unknown."""
         row = self.row(shock)
-        if row not in self.places:
+        if row not in self.order.places:
             raise BadInput(
                 [
                     Problem(
@@ -140,7 +141,7 @@ class Case:
                     )
                 ]
             )  # fmt: skip
-        return self.places[row]
+        return self.order.places[row]
 
     def best(self, shock: str) -> Ranked:
         """A shock's best bundle. BadInput where it is ruled out or unknown."""
@@ -167,7 +168,7 @@ class Case:
 def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     """The answer with the best bundle of the `top` best shocks, and the account of the `rejected`
     nearest misses (None: of every shock that does not fit)."""
-    bundles = tuple(case.record(found, k + 1) for k, found in enumerate(case.order[:top]))
+    bundles = tuple(case.record(case.order[k], k + 1) for k in range(min(top, len(case.order))))
     misses = nearest_misses(case.verdicts)
     # An open shock is not turned down: it stands after those that are.
     misses = misses[np.argsort(case.verdicts.state[misses] == OPEN, kind="stable")]
@@ -244,8 +245,7 @@ def notes(case: Case) -> tuple[str, ...]:
 
 def standings(case: Case) -> tuple[Standing, ...]:
     """For each weight the interval in which first place stands."""
-    every = [one for found in case.order for one in found]
-    if len(every) < 2:
+    if sum(one.bundles for one in case.order.firsts) < 2:
         return ()
     return tuple(
         Standing(
@@ -253,18 +253,17 @@ def standings(case: Case) -> tuple[Standing, ...]:
             high=round(one.high, 6) if math.isfinite(one.high) else None,
             below=one.below, above=one.above,
         )
-        for one in stability(every[0], every[1:])
+        for one in stability(case.order)
     )  # fmt: skip
 
 
 def alternatives(case: Case) -> tuple[Alternative, ...]:
     """The first and what differs from it in kind."""
-    places = {found[0].bundle.whole.shock: k + 1 for k, found in enumerate(case.order)}
     out = []
     for reason, one in variety(case.order):
-        place = places[one.bundle.whole.shock]
-        which = case.order[place - 1].index(one)
+        place = case.order.places[one.bundle.whole.shock]
+        which = case.order[place].index(one)
         # Not the bundle that stands in the list, so the command that shows it is told.
         more = f" (its --variant {which + 1})" if which else ""
-        out.append(Alternative(reason=reason + more, bundle=case.record([one], place)))
+        out.append(Alternative(reason=reason + more, bundle=case.record([one], place + 1)))
     return tuple(out)

@@ -18,7 +18,7 @@ from recommender.answer.wording import (
 from recommender.explain.doubt import Measurement, Stretch, measurements
 from recommender.explain.measuring import how
 from recommender.facts.quantity import Choice
-from recommender.ranking.order import ranked
+from recommender.ranking.ranking import Ranking
 from recommender.rules.choices import Market
 from recommender.search.verdicts import FITS, OPEN, Verdicts
 
@@ -72,9 +72,9 @@ def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
 
     def first(market: Market, verdicts: Verdicts) -> str:
         for state in (FITS, OPEN):
-            order = ranked(market, wishes, verdicts, np.flatnonzero(verdicts.state == state))
-            if order:
-                return case.keys[order[0][0].bundle.whole.shock]
+            order = Ranking(market, wishes, verdicts, np.flatnonzero(verdicts.state == state))
+            if len(order):
+                return order.firsts[0].name
         return ""
 
     return first

@@ -45,9 +45,9 @@ def papers(
     from recommender.output.papers.papers import papers as made
 
     case = open_case(files, catalogue)
-    if not shock and not case.order:
+    if not shock and not len(case.order):
         raise BadInput([Problem("the question", "nothing fits, so there is nothing to hand over")])
-    key = shock or case.keys[case.order[0][0].bundle.whole.shock]
+    key = shock or case.order.firsts[0].name
     terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
     every = made(case, key, terms)
     try:

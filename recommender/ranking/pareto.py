@@ -5,16 +5,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from recommender.catalogue.columns import Floats
-from recommender.ranking.order import Ranked
+from recommender.ranking.firsts import First
 
 
-def beaten_by(ranked: Sequence[Ranked]) -> list[int | None]:
+def beaten_by(firsts: Sequence[First]) -> list[int | None]:
     """For each bundle the first in order that beats it; None: nothing does.
 
     Weights play no part. A sure bundle is never beaten by a doubtful one.
     """
-    values = np.array([one.values for one in ranked]).reshape(len(ranked), -1)
-    sure = np.array([one.bundle.sure for one in ranked], bool)
+    values = np.array([one.values for one in firsts]).reshape(len(firsts), -1)
+    sure = np.array([one.sure for one in firsts], bool)
     return first_beating(np.column_stack([values, sure]))
 
 

@@ -4,11 +4,17 @@ Points are linear in each weight, so each rival's gap is linear in one weight wh
 first place stands where every gap is non-negative: an intersection of half-lines.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from recommender.catalogue.columns import Floats, Ints
 from recommender.ranking.order import Ranked
+from recommender.ranking.ranking import Ranking
+
+_ROUNDING = 1e-4
+"""More than rounding can add to the points of a bundle."""
 
 
 @dataclass(frozen=True)
@@ -24,26 +30,31 @@ class Stand:
     above: str = ""
 
 
-def stability(first: Ranked, rivals: Sequence[Ranked]) -> list[Stand]:
-    """For each criterion the interval of its weight; weights are never negative.
-
-    Rivals of another certainty stand behind whatever the weights are, and are left out.
-    """
-    mine = [one for one in rivals if one.bundle.sure == first.bundle.sure]
-    weights = [score.criterion.weight for score in first.scores]
-    found = intervals(weights, first.values, [one.values for one in mine])
-    names = ["" if k is None else _rival(mine[k], first) for _, _, *ends in found for k in ends]
+def stability(ranking: Ranking) -> list[Stand]:
+    """For each criterion the interval of its weight; weights are never negative. Every other bundle
+    is a rival, but for those of another certainty: they stand behind whatever the weights are."""
+    first, made = ranking.firsts[0], ranking.field.criteria
+    ends = _Ends(np.array([one.weight for one in made]), np.array(first.values))
+    mine = [k for k, one in enumerate(ranking.firsts) if one.sure == first.sure]
+    ends.meet(np.array([ranking.firsts[k].values for k in mine]), np.array(mine))
+    near = np.zeros(len(ranking.market.shocks), bool)
+    least = first.points - ends.reach
+    near[[ranking.firsts[k].shock for k in mine if ranking.firsts[k].points >= least]] = True
+    place = np.zeros(len(near), np.int64)
+    place[[one.shock for one in ranking.firsts]] = np.arange(len(ranking.firsts))
+    for lot in ranking.field.lots(near):
+        if lot.entrants.sure == first.sure:
+            rows = np.flatnonzero(lot.points >= least * 1e6)
+            ends.meet(lot.values(made, rows), place[lot.entrants.shock[lot.owner[rows]]])
+    names = [one.name for one in ranking.firsts]
+    names[0] = f"another bundle with {names[0]}"
     return [
-        Stand(score.criterion.name, score.criterion.weight, low, high, below, above)
-        for score, (low, high, _, _), below, above in zip(
-            first.scores, found, names[::2], names[1::2], strict=True
+        Stand(
+            one.name, one.weight, low, high,
+            *("" if rival is None else names[rival] for rival in rivals),
         )
-    ]
-
-
-def _rival(one: Ranked, first: Ranked) -> str:
-    name = shock_of(one)
-    return f"another bundle with {name}" if name == shock_of(first) else name
+        for one, (low, high, *rivals) in zip(made, ends.intervals, strict=True)
+    ]  # fmt: skip
 
 
 Interval = tuple[float, float, int | None, int | None]
@@ -57,32 +68,62 @@ def intervals(
 
     The first must lead at the weights given; a tie, broken by other means, counts as leading.
     """
-    gaps = [
-        sum(w * (a - b) for w, a, b in zip(weights, first, rival, strict=True)) for rival in rivals
-    ]
-    out: list[Interval] = []
-    for k, weight in enumerate(weights):
-        low, high = 0.0, math.inf
-        below: int | None = None
-        above: int | None = None
-        for who, (gap, rival) in enumerate(zip(gaps, rivals, strict=True)):
-            slope = first[k] - rival[k]
-            if slope == 0.0:
-                continue
-            turn = weight - gap / slope
-            if slope > 0 and turn > low:
-                low, below = turn, who
-            if slope < 0 and turn < high:
-                high, above = turn, who
+    ends = _Ends(np.array(weights, float), np.array(first, float))
+    ends.meet(np.array(rivals, float).reshape(-1, len(weights)), np.arange(len(rivals)))
+    return ends.intervals
+
+
+class _Ends:
+    """The intervals as rivals are met; of rivals that take over at the same weight the lowest
+    number is named."""
+
+    def __init__(self, weights: Floats, first: Floats) -> None:
+        self._weights, self._first = weights, first
+        self._low, self._high = np.zeros(len(weights)), np.full(len(weights), np.inf)
+        self._below, self._above = np.full((2, len(weights)), -1)
+
+    def meet(self, values: Floats, numbers: Ints) -> None:
+        """Rivals by their values, one a row, and their numbers."""
+        if not len(values):
+            return
+        slopes = self._first - values
+        gaps = slopes @ self._weights
+        for k, weight in enumerate(self._weights.tolist()):
+            slope = slopes[:, k]
+            with np.errstate(divide="ignore", invalid="ignore"):
+                turn = weight - gaps / slope
+            down = np.where(slope > 0, turn, -np.inf)
+            up = np.where(slope < 0, turn, np.inf)
+            self._low[k], self._below[k] = _further(
+                down.max(), numbers[down == down.max()], self._low[k], self._below[k], 1
+            )
+            self._high[k], self._above[k] = _further(
+                up.min(), numbers[up == up.min()], self._high[k], self._above[k], -1
+            )
+
+    @property
+    def reach(self) -> float:
+        """The most points that a rival may be behind and still narrow some interval: values lie in
+        [0, 1], so a weight must move at least by what is to be made up for."""
+        behind = [float(np.max(self._weights - self._low, initial=0.0))]
+        can_win = self._first < 1.0
+        behind.append(float(np.max((self._high - self._weights)[can_win], initial=0.0)))
+        return max(behind) + _ROUNDING
+
+    @property
+    def intervals(self) -> list[Interval]:
         # On equal points rounding may put the turn a hair beyond the weight itself.
-        out.append((min(low, weight), max(high, weight), below, above))
-    return out
+        low, high = np.minimum(self._low, self._weights), np.maximum(self._high, self._weights)
+        named = [[None if n < 0 else n for n in one.tolist()] for one in (self._below, self._above)]
+        return list(zip(low.tolist(), high.tolist(), *named, strict=True))
 
 
-def shock_of(one: Ranked) -> str:
-    """Key of a ranked bundle's shock."""
-    whole = one.bundle.whole
-    return whole.market.shocks.keys()[whole.shock]
+def _further(turn: float, numbers: Ints, end: float, who: int, sign: int) -> tuple[float, int]:
+    """The end that comes sooner on that side, and the lowest number that sets it."""
+    if not np.isfinite(turn) or sign * turn < sign * end or (turn == end and who < 0):
+        return end, who
+    best = int(numbers.min())
+    return (turn, best) if turn != end else (end, min(who, best))
 
 
 def weight_to_win(loser: Ranked, winner: Ranked) -> dict[str, float]:

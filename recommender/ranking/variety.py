@@ -1,47 +1,42 @@
 """Alternatives that differ in kind from the first: no five near-copies at the top."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
+from recommender.ranking.firsts import First
 from recommender.ranking.order import Ranked
+from recommender.ranking.ranking import Ranking
 
 
-def variety(order: Sequence[Sequence[Ranked]]) -> list[tuple[str, Ranked]]:
+def variety(ranking: Ranking) -> list[tuple[str, Ranked]]:
     """The best bundle; then the best with another spring kind, of another size, the cheapest, and
     that which keeps the fitted shock. Each shock stands once, under the first that it meets."""
-    if not order:
+    if not len(ranking):
         return []
-    first = order[0][0]
-    every = [one for found in order for one in found[:1]]
-    all_bundles = [one for found in order for one in found]
-    cheapest = min(all_bundles, key=lambda one: (not one.bundle.sure, one.price, one.key))
-    reasons: list[tuple[str, Ranked | None]] = [
-        ("the best", first),
-        ("another spring", _first(every, lambda one: _kind(one) != _kind(first))),
-        ("another size", _first(every, lambda one: _size(one) != _size(first))),
-        ("the cheapest", cheapest),
-        ("keeping yours", _first(every, _keeps)),
+    shocks, present = ranking.market.shocks, ranking.market.present
+    kind = shocks.choice("spring_kind").codes
+    length = shocks.number("length_mm").low
+
+    def size(one: First) -> tuple[float, float]:
+        return round(float(length[one.shock])), one.stroke_mm
+
+    first = ranking.firsts[0]
+    least = min(ranking.firsts, key=lambda one: (not one.sure, *one.cheapest, one.name))
+    meets: list[tuple[str, Callable[[First], bool]]] = [
+        ("the best", lambda one: one is first),
+        ("another spring", lambda one: kind[one.shock] != kind[first.shock]),
+        ("another size", lambda one: size(one) != size(first)),
+        ("the cheapest", lambda one: one is least),
+        ("keeping yours", lambda one: one.shock == present),
     ]
-    out: list[tuple[str, Ranked]] = []
-    for reason, one in reasons:
-        if one is not None and all(one.bundle.whole.shock != o.bundle.whole.shock for _, o in out):
-            out.append((reason, one))
-    return out
+    out: dict[int, tuple[str, Ranked]] = {}
+    for reason, meet in meets:
+        place = next((k for k, one in enumerate(ranking.firsts) if meet(one)), None)
+        if place is not None and place not in out:
+            bundles = ranking[place]
+            best = min(bundles, key=_dear) if reason == "the cheapest" else bundles[0]
+            out[place] = reason, best
+    return list(out.values())
 
 
-def _first(every: Sequence[Ranked], meets: Callable[[Ranked], bool]) -> Ranked | None:
-    return next((one for one in every if meets(one)), None)
-
-
-def _kind(one: Ranked) -> int:
-    whole = one.bundle.whole
-    return int(whole.market.shocks.choice("spring_kind").codes[whole.shock])
-
-
-def _size(one: Ranked) -> tuple[float, float]:
-    whole = one.bundle.whole
-    stroke = whole.market.stroke_mm.low[one.bundle.option("stroke")]
-    return round(float(whole.market.shocks.number("length_mm").low[whole.shock])), float(stroke)
-
-
-def _keeps(one: Ranked) -> bool:
-    return one.bundle.whole.shock == one.bundle.whole.market.present
+def _dear(one: Ranked) -> tuple[float, tuple[object, ...]]:
+    return one.price, one.key

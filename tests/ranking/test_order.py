@@ -9,7 +9,7 @@ from recommender.answer.answer import Case
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import Question, read_question
 from recommender.ranking.order import Ranked, ranked
-from recommender.ranking.stability import shock_of, stability
+from recommender.ranking.stability import stability
 from recommender.ranking.variety import variety
 from recommender.ranking.weights import weighed
 
@@ -25,8 +25,24 @@ def case(*weights: tuple[str, float]) -> Case:
     return Case(Question(asked.bike, asked.rider, wishes, asked.digest), catalogue)
 
 
+def shock_of(one: Ranked) -> str:
+    return one.bundle.whole.market.shocks.keys()[one.bundle.whole.shock]
+
+
 def best(one: Case) -> list[Ranked]:
     return [found[0] for found in one.order]
+
+
+def test_first_places_in_figures_are_the_bundles_first() -> None:
+    for first, bundles in zip(case().order.firsts, case().order, strict=True):
+        best = bundles[0]
+        assert first.name == shock_of(best)
+        assert (first.sure, first.points, first.price, first.mass, first.values) == (
+            best.bundle.sure, best.points, best.price, best.mass, best.values
+        )  # fmt: skip
+        dear = min(bundles, key=lambda one: (one.price, one.key))
+        assert first.cheapest == (dear.price, -dear.points, dear.mass)
+        assert first.bundles == len(bundles)
 
 
 def test_an_irrelevant_candidate_never_changes_the_order_of_two_others() -> None:
@@ -50,7 +66,7 @@ def _covers(a: Ranked, b: Ranked) -> bool:
 
 def test_first_place_stands_inside_the_interval_and_falls_outside() -> None:
     every = [one for found in case().order for one in found]
-    stands = {one.criterion: one for one in stability(every[0], every[1:])}
+    stands = {one.criterion: one for one in stability(case().order)}
     price = stands["price"]
     assert price.low <= price.weight <= price.high
     inside = case(("price", round(price.high * 0.99, 3)))

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recommender.ranking.criteria import criteria
-from recommender.ranking.order import ranked, score
+from recommender.ranking.order import Ranked, ranked, score
+from recommender.ranking.ranking import Ranking
 from recommender.ranking.tables import group_tables
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
@@ -39,6 +40,19 @@ def loosened(case: random_market.Case, rng: random.Random) -> random_market.Case
         "mass_g": {"must": rng.choice((480, 520, 900))},
     }  # fmt: skip
     return replace(case, tables=made, wishes=wishes)
+
+
+def figures(bundles: list[Ranked]) -> dict[str, Any]:
+    """What the first place of a shock's bundles must say."""
+    best, dear = bundles[0], min(bundles, key=lambda one: (one.price, one.key))
+    whole = best.bundle.whole
+    return {
+        "shock": whole.shock, "name": whole.market.shocks.keys()[whole.shock],
+        "sure": best.bundle.sure, "points": best.points, "price": best.price, "mass": best.mass,
+        "values": best.values, "bundles": len(bundles),
+        "stroke_mm": float(whole.market.stroke_mm.low[best.bundle.option("stroke")]),
+        "cheapest": (dear.price, -dear.points, dear.mass),
+    }  # fmt: skip
 
 
 def best_of_all(market: Any, wishes: Any, shock: int, sure: bool) -> float:
@@ -68,10 +82,10 @@ def test_no_completion_earns_more_than_the_best_bundle(seed: int) -> None:
     market = open_market(question, catalogue)
     verdicts = judge(market, question.wishes)
     rows = np.flatnonzero(verdicts.state != RULED_OUT)
-    found = {
-        one[0].bundle.whole.shock: one[0].points
-        for one in ranked(market, question.wishes, verdicts, rows)
-    }
+    ranking = Ranking(market, question.wishes, verdicts, rows)
+    every = ranked(market, question.wishes, verdicts, rows)
+    assert [figures(one) for one in every] == [vars(one) for one in ranking.firsts]
+    found = {one[0].bundle.whole.shock: one[0].points for one in every}
     for shock in rows.tolist():
         sure = verdicts.state[shock] == FITS
         assert found[shock] == best_of_all(market, question.wishes, shock, sure)

@@ -18,7 +18,7 @@ from recommender.answer.graphs import (
     size_map,
 )
 from recommender.answer.movable import movable
-from recommender.answer.records import Answer, BundleRecord
+from recommender.answer.records import Answer
 from recommender.output.page import pictures, room
 from recommender.output.page.data import as_json, page_data, told_briefly
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
@@ -68,7 +68,7 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
         pictures=drawn(case, made), brief=brief.shocks, reasons=reasons(made, brief),
         rest=misses - told,
         waits=WAITS,
-        sure=sure_words(best) if best else "", gains=gains(best, kept(case)) if best else [],
+        sure=sure_words(best) if best else "", gains=gains(best, case.kept) if best else [],
         headline=headline, short=short, title=title, money=money,
     )  # fmt: skip
 
@@ -94,14 +94,6 @@ def reasons(made: Answer, brief: Briefly) -> list[str]:
     """The rules that some account names, for the filter."""
     figured = {broken.rule for one in made.turned_down for broken in one.broken}
     return sorted(figured | {rule for one in brief.shocks for rule in one.rules})
-
-
-def kept(case: Case) -> BundleRecord | None:
-    """The best bundle that keeps the shock fitted now, if there is one."""
-    for rank, found in enumerate(case.order):
-        if case.keys[found[0].bundle.whole.shock] == FITTED:
-            return case.record(found, rank + 1)
-    return None
 
 
 def drawn(case: Case, made: Answer) -> list[dict[str, Any]]:
@@ -157,13 +149,12 @@ def _sizes(made: Answer) -> list[tuple[float, float, str]]:
 
 
 def _curves(case: Case, names: dict[int, str]) -> list[dict[str, Any]]:
-    chosen = [(found[0], names.get(k + 1, "")) for k, found in enumerate(case.order[:COMPARED])]
-    present = [
-        (found[0], FITTED) for found in case.order[COMPARED:]
-        if case.keys[found[0].bundle.whole.shock] == FITTED
-    ]  # fmt: skip
+    places = dict.fromkeys(range(min(COMPARED, len(case.order))))
+    if case.market.present in case.order.places:
+        places |= {case.order.places[case.market.present]: None}
+    chosen = [(case.order[k][0], names.get(k + 1, "") if k < COMPARED else FITTED) for k in places]
     curves = [
-        one for one in (curve(ranked, name) for ranked, name in [*chosen, *present] if name) if one
+        one for one in (curve(ranked, name) for ranked, name in chosen if name) if one
     ]
     if not curves:
         return []
