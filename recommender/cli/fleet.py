@@ -41,7 +41,8 @@ def plan(
     made = asked.fleet()
     record = plan_record(made, curve)
     if page is not None:
-        from recommender.fleet.keeping import charts_record, spares_record
+        from recommender.fleet.charts import charts_record
+        from recommender.fleet.spare_parts import spares_record
         from recommender.fleet.spares import Policy
         from recommender.output.files import write_whole
         from recommender.output.page_fleet import fleet_page
@@ -122,7 +123,7 @@ def spares(
     as_json: AsJson = False,
 ) -> None:
     """The spares to keep for a level of service, before and after standardising."""
-    from recommender.fleet.keeping import spares_record
+    from recommender.fleet.spare_parts import spares_record
     from recommender.fleet.spares import Policy
     from recommender.output import fleet_care as screen
 
@@ -144,7 +145,7 @@ def rollout(
     as_json: AsJson = False,
 ) -> None:
     """Orders by supplier and the sequence of changes, failed and due bikes first."""
-    from recommender.fleet.keeping import rollout_record
+    from recommender.fleet.rollout import rollout_record
     from recommender.output import fleet_care as screen
 
     asked.check_apart(out)
@@ -161,7 +162,7 @@ def rollout(
 @planned
 def charts(asked: Planned, as_json: AsJson = False) -> None:
     """Pressure or spring by rider mass for each model, to print and hang on the wall."""
-    from recommender.fleet.keeping import charts_record
+    from recommender.fleet.charts import charts_record
     from recommender.output import fleet_care as screen
 
     record = charts_record(asked.fleet())

@@ -12,7 +12,7 @@ import typer
 from recommender.cli.inputs import CatalogueDir, shipped
 
 if TYPE_CHECKING:
-    from recommender.fleet.account import Fleet
+    from recommender.fleet.fleet import Fleet
 
 FileOption = Annotated[Path | None, typer.Option(help="Fleet file. Default: the demo's.")]
 
@@ -63,7 +63,7 @@ class Planned:
     def fleet(self) -> "Fleet":
         """The fleet with its catalogue, read. Raises BadInput."""
         from recommender.catalogue.catalogue import read_catalogue
-        from recommender.fleet.account import Fleet
+        from recommender.fleet.fleet import Fleet
         from recommender.fleet.groups import fold
         from recommender.fleet.reading import read_fleet
         from recommender.fleet.task import Limits

@@ -1,19 +1,13 @@
-"""The fleet's answers put into records."""
+"""A fleet's plan put into a record."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Iterable
 
-from recommender.answer.answer import INVENTED
 from recommender.answer.shopping import spring_words
-from recommender.catalogue.catalogue import Catalogue
-from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
-from recommender.fleet.changes import Change, changes, orders
+from recommender.fleet.changes import Change
 from recommender.fleet.checked import checked
 from recommender.fleet.curve import curve
-from recommender.fleet.groups import Group
+from recommender.fleet.fleet import Fleet
 from recommender.fleet.plan import Plan
 from recommender.fleet.records import (
     BikeRecord,
@@ -26,78 +20,10 @@ from recommender.fleet.records import (
     SettingRecord,
     StageRecord,
 )
-from recommender.fleet.standardise import standardise
-from recommender.fleet.task import Limits, Task, Way
+from recommender.fleet.rollout import orders
+from recommender.fleet.task import Task, Way
 from recommender.fleet.unserved import LeftOut
-from recommender.fleet.ways import make_task, mounting
-from recommender.fleet.why import alone, known_names, own_best
-from recommender.rules.market import open_market
-
-SECONDS = 60.0
-
-
-@dataclass(frozen=True)
-class Fleet:
-    """A fleet and a catalogue, and everything computed from the two, each once. `point` is what a
-    point of one bike is worth in money; `keep` keeps fitted shocks that can serve."""
-
-    groups: tuple[Group, ...]
-    catalogue: Catalogue
-    limits: Limits = field(default_factory=Limits)
-    point: float = 20.0
-    keep: bool = False
-    seconds: float = SECONDS
-
-    @property
-    def currency(self) -> str:
-        return self.groups[0].question.wishes.currency
-
-    @property
-    def invented(self) -> bool:
-        return INVENTED in self.catalogue.shocks.text("source").words
-
-    @cached_property
-    def task(self) -> Task:
-        task = make_task(self.groups, self.catalogue, self.point, self.keep)
-        unknown = [name for name in self.limits.on_hand if name not in self._numbers(task)]
-        if unknown:
-            accepted = sorted(self._numbers(task))
-            message = "no such part in the catalogue"
-            raise BadInput(
-                Problem("on hand", message + nearest(name, accepted), value=name)
-                for name in unknown
-            )
-        return task
-
-    def _numbers(self, task: Task) -> set[str]:
-        tables = (self.catalogue.shocks, self.catalogue.kits, self.catalogue.springs)
-        return set(known_names(task)).union(*(table.keys() for table in tables))
-
-    @cached_property
-    def plan(self) -> Plan:
-        """The best plan. Raises BadInput where none keeps within the limits, or none was found."""
-        try:
-            plan = standardise(self.task, self.limits, self.seconds)
-        except TimeoutError as error:
-            raise BadInput([Problem("the plan", str(error))]) from None
-        if plan is None:
-            least = LeftOut(self.task, self.limits, self.currency, self.seconds).for_any_plan()
-            message = f"no plan keeps within these limits; one does {least}"
-            raise BadInput([Problem("the plan", message)])
-        return plan
-
-    @cached_property
-    def changes(self) -> tuple[Change, ...]:
-        return changes(self.plan, self.groups)
-
-    @cached_property
-    def own_best(self) -> Mapping[int, Way]:
-        return own_best(self.task)
-
-    @cached_property
-    def minimums(self) -> Mapping[str, float]:
-        """Order minimums by supplier, in the wishes' currency."""
-        return open_market(self.groups[0].question, self.catalogue).order_minimum
+from recommender.fleet.ways import mounting
 
 
 def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
@@ -156,7 +82,7 @@ def _kits(plan: Plan) -> tuple[KitRecord, ...]:
 
 def _group(fleet: Fleet, number: int) -> GroupRecord:
     group = fleet.groups[number]
-    best = fleet.own_best.get(number)
+    best = fleet.task.own_best.get(number)
     fitting = {way.build for way in fleet.task.ways if way.group == number}
     return GroupRecord(
         name=group.name, model=group.model, riders=group.riders_text,
@@ -168,7 +94,7 @@ def _group(fleet: Fleet, number: int) -> GroupRecord:
 
 def _bike(fleet: Fleet, one: Change) -> BikeRecord:
     how = mounting(one.way)
-    best = fleet.own_best[one.way.group]
+    best = fleet.task.own_best[one.way.group]
     return BikeRecord(
         bike=one.bike,
         group=one.group.name,
@@ -193,7 +119,7 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
 
 
 def _money_alone(task: Task, way: Way) -> float:
-    return alone(task, way) - task.point * way.loss
+    return task.alone(way) - task.point * way.loss
 
 
 def _why(fleet: Fleet, one: Change, best: Way) -> str:
@@ -234,7 +160,7 @@ def _notes(fleet: Fleet) -> Iterable[str]:
                 f"{', '.join(short[:6])}{' and others' if len(short) > 6 else ''}. "
                 "Ask that no more be ordered than is in stock to have a plan within it."
             )
-    for one in orders(fleet.plan, fleet.minimums):
+    for one in orders(fleet.plan, fleet.market.order_minimum):
         if one.short > 0:
             yield (
                 f"Order minimums are no limit here: {one.supplier}'s is {one.minimum:g} "

@@ -1,11 +1,10 @@
-"""The plan bike by bike: what each gets, from whom it is ordered, in which order it is done."""
+"""The plan bike by bike: what each gets."""
 
 import datetime
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.groups import Group
 from recommender.fleet.plan import Plan
 from recommender.fleet.reading import Bikes
@@ -48,49 +47,6 @@ class Change:
         return (0 if condition == "broken" else 1), due, self.bike
 
 
-@dataclass(frozen=True)
-class OrderLine:
-    """One part to order: `pieces` less those on hand."""
-
-    part: Part
-    pieces: int
-    on_hand: int
-
-    @property
-    def cost(self) -> float:
-        return round(self.pieces * self.part.price, 2) if self.part.priced else 0.0
-
-
-@dataclass(frozen=True)
-class Order:
-    """What one supplier is asked for. `minimum`: below it the order is not taken."""
-
-    supplier: str
-    lines: tuple[OrderLine, ...]
-    minimum: float
-
-    @property
-    def cost(self) -> float:
-        return round(sum(line.cost for line in self.lines), 2)
-
-    @property
-    def short(self) -> float:
-        """What is missing to the supplier's order minimum."""
-        return round(max(0.0, self.minimum - self.cost), 2)
-
-
-@dataclass(frozen=True)
-class Year:
-    """The changes of one year, in order."""
-
-    number: int
-    changes: tuple[Change, ...]
-
-    @property
-    def cost(self) -> float:
-        return round(sum(one.cost for one in self.changes), 2)
-
-
 def changes(plan: Plan, groups: Sequence[Group]) -> tuple[Change, ...]:
     """What every served bike gets, by group and name. Bikes that a plan leaves out are the last of
     their group."""
@@ -109,45 +65,3 @@ def changes(plan: Plan, groups: Sequence[Group]) -> tuple[Change, ...]:
             shaft = fits[number, "shaft", way.shaft].pop()
             out.append(Change(name, group, row, way, head, shaft))
     return tuple(out)
-
-
-def orders(plan: Plan, minimums: Mapping[str, float]) -> tuple[Order, ...]:
-    """The order list by supplier; what lies on hand is not ordered."""
-    known = {part.name: part for part in plan.parts()}
-    hand = dict(plan.from_hand)
-    lines: dict[str, list[OrderLine]] = defaultdict(list)
-    for name, pieces in sorted(plan.pieces().items()):
-        part, mine = known[name], hand.get(name, 0)
-        lines[part.supplier].append(OrderLine(part, pieces - mine, mine))
-    return tuple(
-        Order(supplier, tuple(some), minimums.get(supplier, 0.0))
-        for supplier, some in sorted(lines.items())
-    )
-
-
-def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, ...], float]:
-    """The changes by urgency, year by year within the yearly budget; and the fleet's whole cost.
-
-    A year is closed when the next bike does not fit it: nobody is passed by. Raises BadInput where
-    one bike alone costs more than a year's budget.
-    """
-    due = sorted((one for one in made if one.needed), key=lambda one: one.urgency)
-    whole = round(sum(one.cost for one in due), 2)
-    if yearly is None:
-        return ((Year(1, tuple(due)),) if due else ()), whole
-    dear = [one for one in due if one.cost > yearly + 1e-9]
-    if dear:
-        dearest = max(dear, key=lambda one: one.cost)
-        more = f", and {len(dear) - 1} others more than {yearly:g}" if len(dear) > 1 else ""
-        message = f"the change of {dearest.bike} alone costs {dearest.cost:g}{more}: "
-        message += f"at least {dearest.cost:g} a year is wanted"
-        raise BadInput([Problem("yearly budget", message, value=f"{yearly:g}")])
-    years: list[list[Change]] = []
-    left = 0.0
-    for one in due:
-        if not years or one.cost > left + 1e-9:
-            years.append([])
-            left = yearly
-        years[-1].append(one)
-        left -= one.cost
-    return tuple(Year(k + 1, tuple(some)) for k, some in enumerate(years)), whole

@@ -2,14 +2,17 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from recommender.answer.shopping import spring_words
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats
+from recommender.facts.units import UNITS
+from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import Group
+from recommender.fleet.records import ChartLine, ChartRecord, ChartsRecord, ReachRecord
 from recommender.fleet.task import Way
 from recommender.fleet.trial import SETTINGS, Trial, mass_scalars
 from recommender.fleet.ways import Mounting, Setting, mounting
@@ -24,39 +27,22 @@ CLOSE_KG = 0.05
 """How finely the end of a setting's interval is found."""
 
 
-@dataclass(frozen=True)
-class Line:
-    """One mass: setting, pressure (None for a coil), coil rate (None for air) and shaft sag."""
-
-    mass_kg: float
-    spring: str
-    pressure_psi: float | None
-    rate_n_per_mm: float | None
-    sag_mm: float
-    sag_percent: float
-    end: bool
+PSI_IN_BAR = UNITS["psi"][1] / UNITS["bar"][1]
 
 
-@dataclass(frozen=True)
-class Reach:
-    """The masses that one setting serves, the rules asked at both ends."""
-
-    spring: str
-    low_kg: float
-    high_kg: float
-
-
-@dataclass(frozen=True)
-class Chart:
-    """Lines by mass, the ends of the range to be served marked; `reaches` of its settings."""
-
-    group: Group
-    build: str
-    lines: tuple[Line, ...]
-    reaches: tuple[Reach, ...]
+def charts_record(fleet: Fleet) -> ChartsRecord:
+    """A chart for every group of the plan and each way it is served."""
+    made: dict[tuple[int, str], ChartRecord] = {}
+    for way, _ in fleet.plan.taken:
+        key = way.group, way.build
+        if key not in made:
+            made[key] = chart(fleet.groups[way.group], way, fleet.catalogue)
+    return ChartsRecord(
+        invented=fleet.invented, charts=tuple(one for _, one in sorted(made.items()))
+    )
 
 
-def chart(group: Group, way: Way, catalogue: Catalogue, step: float = STEP_KG) -> Chart:
+def chart(group: Group, way: Way, catalogue: Catalogue, step: float = STEP_KG) -> ChartRecord:
     """The chart of a group's bikes served that way."""
     how = mounting(way)
     trial = _trial(group, how, catalogue)
@@ -68,7 +54,10 @@ def chart(group: Group, way: Way, catalogue: Catalogue, step: float = STEP_KG) -
         for mass in masses
     )
     reaches = tuple(_reach(trial, rows[one.spring], one) for one in how.settings)
-    return Chart(group, way.build, lines, reaches)
+    return ChartRecord(
+        group=group.name, model=group.model, build=way.build, riders=group.riders_text,
+        lines=lines, reaches=reaches,
+    )  # fmt: skip
 
 
 def _between(low: float, high: float, step: float) -> list[float]:
@@ -110,7 +99,7 @@ def _row(trial: Trial, how: Mounting, spring: str) -> int:
 def _line(
     group: Group, catalogue: Catalogue, trial: Trial, setting: Setting, rows: dict[str, int],
     mass: float, end: bool,
-) -> Line:  # fmt: skip
+) -> ChartLine:  # fmt: skip
     plain = trial.made.frames
     scalars = mass_scalars(group.question, catalogue, mass)
     frames = Frames(plain.owners, plain.owner_facts, scalars, plain.options).nominal()
@@ -121,21 +110,29 @@ def _line(
         return float(found[rows[setting.spring]])
 
     coil = value("spring_is_coil") == 1
-    return Line(
-        mass, setting.spring, None if coil else value("fill_psi"),
-        value("rate_n_per_mm") if coil else None, value("sag_mm"), value("sag_percent"), end,
+    psi = value("fill_psi")
+    return ChartLine(
+        mass_kg=mass, spring=spring_words(setting.spring),
+        pressure_psi=None if coil else round(psi, 1),
+        pressure_bar=None if coil else round(psi * PSI_IN_BAR, 2),
+        rate_n_per_mm=round(value("rate_n_per_mm"), 2) if coil else None,
+        sag_mm=round(value("sag_mm"), 2), sag_percent=round(value("sag_percent"), 2), end=end,
     )  # fmt: skip
 
 
-def _reach(trial: Trial, row: int, setting: Setting) -> Reach:
-    """How far the setting serves beyond the riders it is used for, by bisection on the margins."""
+def _reach(trial: Trial, row: int, setting: Setting) -> ReachRecord:
+    """How far the setting serves beyond the riders it is used for, by bisection on the margins;
+    rounded to its inside."""
 
     def holds(mass: float) -> bool:
         return bool(trial.passes(mass)[row])
 
     low = _end(holds, setting.low, LEAST_KG)
     high = _end(holds, setting.high, MOST_KG)
-    return Reach(setting.spring, low, high)
+    return ReachRecord(
+        spring=spring_words(setting.spring),
+        low_kg=math.ceil(round(low * 100, 6)) / 100, high_kg=math.floor(round(high * 100, 6)) / 100,
+    )  # fmt: skip
 
 
 def _end(holds: Callable[[float], bool], inside: float, outside: float) -> float:

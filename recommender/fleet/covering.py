@@ -10,7 +10,6 @@ from recommender.fleet.plan import STAGES, Plan, Stage
 from recommender.fleet.programme import Programme, total
 from recommender.fleet.reduce import reduced
 from recommender.fleet.relaxed import builds_of, minimal
-from recommender.fleet.stages import hold, left, minimise
 from recommender.fleet.task import Fit, Limits, Task, Way
 
 
@@ -32,7 +31,7 @@ def within(task: Task, part: Task, fewest: Fewest) -> Plan:
     alone: dict[int, float] = {}
     for way in part.ways:
         ends = [part.fits[key] for key in (way.head, way.shaft)]
-        least = part.weigh(way) + sum(min(fit.cost for fit in fits) for fits in ends)
+        least = part.alone(way)
         alone[way.group] = min(least, alone.get(way.group, least))
         some = [
             [fit for fit in fits if not fit.counted or kits is None or fit.part.name in kits]
@@ -77,17 +76,17 @@ def fewest_parts(task: Task, end: float) -> Fewest:
         columns = {build: programme.variable(1) for build in sorted(set().union(*part))}
         for some in sorted(part, key=sorted):
             programme.row(total(columns[build] for build in some), least=1)
-        found = programme.minimise(total(columns.values()), left(end))
+        found = programme.minimise(total(columns.values()), end)
         if found is None:
             raise ValueError("a group without builds")
         value, gap = value + found.objective, gap + found.gap
         builds |= {build for build, column in columns.items() if round(found.values[column])}
     stages = (Stage(STAGES[0], float(served), 0.0), Stage(STAGES[1], value, gap))
     model = make_model(reduced(task.costless()), Limits())
-    hold(model, model.served, -served)
-    hold(model, model.builds, value)
+    model.programme.hold(model.served, -served)
+    model.programme.hold(model.builds, value)
     try:
-        kits = minimise(model, model.numbers, end, None)
+        kits = model.programme.minimise(model.numbers, end)
     except TimeoutError:
         return Fewest(stages, frozenset(builds), None)
     if kits is None:

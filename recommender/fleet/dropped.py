@@ -2,26 +2,24 @@
 
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
-from recommender.fleet.account import Fleet
 from recommender.fleet.changes import changes
+from recommender.fleet.fleet import Fleet
 from recommender.fleet.plan import Plan
 from recommender.fleet.records import DropRecord
-from recommender.fleet.why import drop, known_names
+from recommender.fleet.standardise import standardise
 
 
 def drop_record(fleet: Fleet, part: str) -> DropRecord:
     """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
-    names = known_names(fleet.task)
+    names = fleet.task.names
     if part not in names:
         message = f"no way to serve the fleet uses it{nearest(part, names)}"
         raise BadInput([Problem("the fleet", message, value=part)])
+    before, rest = fleet.plan, fleet.task.without(part)
     try:
-        made = drop(fleet.task, part, fleet.limits, fleet.plan, fleet.seconds)
+        after = standardise(rest, fleet.limits, fleet.seconds) or Plan(rest, (), (), ())
     except TimeoutError as error:
         raise BadInput([Problem("the plan", str(error))]) from None
-    before, after = made.before, made.after
-    if after is None:
-        after = Plan(fleet.task.without(part), (), (), ())
     used = [
         one.bike for one in fleet.changes
         if part in (one.way.build, one.way.shock, *(p.name for p in one.parts))

@@ -32,7 +32,6 @@ class EasingRecord(Record):
 
     limits: tuple[Limit, ...]
     enough: bool | None
-    text: str
     changes: tuple[LimitChange, ...] = ()
 
 
@@ -43,7 +42,7 @@ class AllInRecord(Record):
     served: int
     most: int
     easing: EasingRecord
-    text: str
+    text: str = ""
 
 
 class Unserved(Record):

@@ -8,62 +8,25 @@ import math
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import combinations
 
 from recommender.catalogue.columns import Floats
+from recommender.fleet.eased import AllInRecord, EasingRecord, Limit, LimitChange, MorePieces
 from recommender.fleet.model import Model, make_model
 from recommender.fleet.programme import Solved, Terms, total
 from recommender.fleet.reduce import reduced
-from recommender.fleet.stages import hold
 from recommender.fleet.task import Limits, Task
-
-
-@dataclass(frozen=True)
-class Amount:
-    """What a limit must become: money, suppliers, bikes on one shock number, builds, or pieces
-    beyond the stock, by part in `pieces`. `change`: how far that is from the limit; it is proved
-    that no change below `least` is enough."""
-
-    limit: str
-    value: float
-    change: float
-    least: float
-    pieces: tuple[tuple[str, int], ...] = ()
-
-    @property
-    def proved(self) -> bool:
-        return self.least == self.change
-
-
-@dataclass(frozen=True)
-class Easing:
-    """Limits eased together, by how much. `enough` False: by no amount; None: time ran out."""
-
-    limits: tuple[str, ...]
-    enough: bool | None
-    amounts: tuple[Amount, ...] = ()
-
-
-@dataclass(frozen=True)
-class AllIn:
-    """How many bikes are served where one limit does not hold, and the least of it for that;
-    `most` of them, where it is not proved that it is no more."""
-
-    served: int
-    most: int
-    easing: Easing
 
 
 def one_more(
     task: Task, limits: Limits, served: Mapping[int, int], group: int | None, end: float
-) -> tuple[Easing, ...]:
+) -> tuple[EasingRecord, ...]:
     """The least changes that let one more bike of a group in beside those served, by group; no
     group: that let any plan be. Easings that are enough have the fewest limits that can be; those
     before them with fewer are told as not enough. `end`: by the monotonic clock."""
     task = reduced(task) if limits.alike else task
     wanted = {**served, group: served.get(group, 0) + 1} if group is not None else {}
-    out: list[Easing] = []
+    out: list[EasingRecord] = []
     for count in range(1, len(limits.names) + 1):
         for names in combinations(limits.names, count):
             model = make_model(task, limits, names)
@@ -75,7 +38,7 @@ def one_more(
     return tuple(out)
 
 
-def all_in(task: Task, limits: Limits, served: int, end: float) -> Iterator[AllIn]:
+def all_in(task: Task, limits: Limits, served: int, end: float) -> Iterator[AllInRecord]:
     """For each limit that alone leaves bikes out, more than the `served` that are proved the most:
     the most that are served where the others hold alone, and the least for it."""
     task = reduced(task) if limits.alike else task
@@ -84,13 +47,16 @@ def all_in(task: Task, limits: Limits, served: int, end: float) -> Iterator[AllI
         try:
             found = _minimise(model, model.served, end)
         except TimeoutError:
-            yield AllIn(0, task.bikes, Easing((name,), None))
+            unknown = EasingRecord(limits=(name,), enough=None)
+            yield AllInRecord(served=served, most=task.bikes, easing=unknown)
             continue
         if found is None or round(-found.bound) <= served:
             continue
-        hold(model, model.served, found.objective)
-        easing = _eased(model, limits, (name,), end)
-        yield AllIn(round(-found.objective), math.floor(1e-6 - found.bound), easing)
+        model.programme.hold(model.served, found.objective)
+        yield AllInRecord(
+            served=round(-found.objective), most=math.floor(1e-6 - found.bound),
+            easing=_eased(model, limits, (name,), end),
+        )  # fmt: skip
 
 
 def _of_group(model: Model, group: int) -> Terms:
@@ -99,52 +65,62 @@ def _of_group(model: Model, group: int) -> Terms:
 
 
 def _minimise(model: Model, terms: Terms, end: float) -> Solved | None:
-    left = end - time.monotonic()
-    if left <= 0:
+    if end <= time.monotonic():
         raise TimeoutError
-    return model.programme.minimise(terms, left)
+    return model.programme.minimise(terms, end)
 
 
-def _eased(model: Model, limits: Limits, names: tuple[str, ...], end: float) -> Easing:
-    amounts = []
+def _eased(model: Model, limits: Limits, names: tuple[Limit, ...], end: float) -> EasingRecord:
+    changes = []
     for name in names:
         try:
             found = _minimise(model, model.eased[name], end)
         except TimeoutError:
-            return Easing(names, None)
+            return EasingRecord(limits=names, enough=None)
         if found is None:
-            return Easing(names, False)
-        hold(model, model.eased[name], found.objective)
+            return EasingRecord(limits=names, enough=False)
+        model.programme.hold(model.eased[name], found.objective)
         values = found.values
         if name == "in_stock" and names[-1] == name:
             # Of the parts that come to as few pieces, those of the cheapest plan.
             with suppress(TimeoutError):
                 cheapest = _minimise(model, model.cost, end)
                 values = values if cheapest is None else cheapest.values
-        amounts.append(_amount(model, limits, name, found, values))
-    return Easing(names, True, tuple(amounts))
+        changes.append(_change(model, limits, name, found, values))
+    return EasingRecord(limits=names, enough=True, changes=tuple(changes))
 
 
-def _amount(model: Model, limits: Limits, name: str, found: Solved, values: Floats) -> Amount:
+def _change(
+    model: Model, limits: Limits, name: Limit, found: Solved, values: Floats
+) -> LimitChange:
     """What the eased limit comes to; money is rounded up to the cent."""
-    best, bound = found.objective, found.bound
+    pieces: tuple[MorePieces, ...] = ()
     if name == "budget":
         budget = limits.budget or 0.0
-        value = math.ceil(round(best * 100, 4)) / 100
+        value = math.ceil(round(found.objective * 100, 4)) / 100
         change = round(value - budget, 2)
-        least = change if found.gap == 0 else max(0.0, round(bound - budget, 2))
-        return Amount(name, value, change, least)
+        least = change if found.gap == 0 else max(0.0, round(found.bound - budget, 2))
+    else:
+        value = change = round(found.objective)
+        least = max(0, round(found.bound))
     if name == "share":
-        most = limits.most_on_one(model.task.bikes)
-        return Amount(name, round(best), round(best) - most, max(0, round(bound) - most))
-    change, least = round(best), max(0, round(bound))
-    if name == "suppliers":
-        return Amount(name, limits.suppliers - change, change, least)
-    if name == "builds":
-        builds = sum(round(values[column]) for column in model.columns.builds.values())
-        return Amount(name, builds, change, least)
-    pieces = tuple(
-        (part, round(values[column])) for part, column in sorted(model.columns.beyond_stock.items())
-        if round(values[column])
-    )  # fmt: skip
-    return Amount(name, change, change, least, pieces)
+        bikes = model.task.bikes
+        most = limits.most_on_one(bikes)
+        value, change, least = least_share(value, bikes), change - most, max(0, least - most)
+    elif name == "suppliers":
+        value = limits.suppliers - change
+    elif name == "builds":
+        value = sum(round(values[column]) for column in model.columns.builds.values())
+    elif name == "in_stock":
+        pieces = tuple(
+            MorePieces(part=part, more=round(values[column]))
+            for part, column in sorted(model.columns.beyond_stock.items()) if round(values[column])
+        )  # fmt: skip
+    return LimitChange(
+        limit=name, value=value, change=change, least=least, proved=least == change, pieces=pieces
+    )
+
+
+def least_share(count: float, bikes: int) -> float:
+    """The least share, to a hundredth of a per cent, that lets so many of the bikes be alike."""
+    return math.ceil(round(count / bikes * 1e4, 6)) / 1e4

@@ -1,5 +1,6 @@
 """A mixed-integer programme put together row by row and solved by HiGHS with its bound."""
 
+import time
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +14,8 @@ from recommender.catalogue.columns import Floats
 Terms = Mapping[int, float]
 SOLVED, STOPPED, INFEASIBLE = 0, 1, 2
 CLOSE = 1e-6
+LEAST_SECONDS = 1.0
+"""Time that an optimum is given though the whole is over."""
 
 
 @dataclass(frozen=True)
@@ -59,8 +62,13 @@ class Programme:
         self._least.append(least)
         self._most.append(most)
 
-    def minimise(self, objective: Terms, seconds: float = 60.0) -> Solved | None:
-        """The best solution found within the time; None where there is none.
+    def hold(self, terms: Terms, value: float) -> None:
+        """Keeps the sum of the terms at the value, an optimum that was found, or below it."""
+        whole = all(factor == round(factor) for factor in terms.values())
+        self.row(terms, most=value + (1e-6 if whole else 1e-4))
+
+    def minimise(self, objective: Terms, end: float) -> Solved | None:
+        """The best solution found until `end` by the monotonic clock; None where there is none.
 
         Raises TimeoutError where the time ran out before any solution was found. An objective of
         whole factors is rounded, and its bound with it.
@@ -68,6 +76,7 @@ class Programme:
         size = len(self._upper)
         if size == 0:
             return Solved(np.zeros(0), 0.0, 0.0)
+        seconds = max(LEAST_SECONDS, end - time.monotonic())
         cost = np.zeros(size)
         for column, factor in objective.items():
             cost[column] = factor
@@ -83,7 +92,7 @@ class Programme:
         if found.status == INFEASIBLE:
             return None
         if found.x is None:
-            raise TimeoutError(f"no plan was found in {seconds:g} s: give it more time")
+            raise TimeoutError(f"no plan was found in {seconds:.0f} s: give it more time")
         values = np.where(np.array(self._whole) == 1, np.round(found.x), found.x)
         value, bound = float(cost @ values), found.mip_dual_bound
         bound = value if bound is None else float(bound)

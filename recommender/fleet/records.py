@@ -192,6 +192,7 @@ class OrderRecord(Record):
     supplier: str
     lines: tuple[OrderLineRecord, ...]
     cost: float
+    minimum: float = 0.0
     short: float
 
 

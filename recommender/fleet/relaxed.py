@@ -7,7 +7,6 @@ import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.fleet.programme import Programme, total
-from recommender.fleet.stages import left
 from recommender.fleet.task import Task
 
 Row = frozenset[str]
@@ -73,7 +72,7 @@ def _prices(meets: Mask, known: int, end: float) -> Floats:
     for column in meets:
         programme.row(total(price[k] for k in np.flatnonzero(column).tolist()), most=1)
     with suppress(TimeoutError):
-        best = programme.minimise(total(price, -1.0), left(end))
+        best = programme.minimise(total(price, -1.0), end)
         if best is None:
             return np.zeros(rows)
         clear = max(0.0, known + best.objective) + CLEAR
@@ -82,7 +81,7 @@ def _prices(meets: Mask, known: int, end: float) -> Floats:
             paid = total(price[k] for k in np.flatnonzero(column).tolist())
             programme.row({**paid, one: 1.0}, most=1)
         programme.row(total(price), least=-best.objective * (1 - CLOSE / 10))
-        found = programme.minimise(total(spare, -1.0), left(end))
+        found = programme.minimise(total(spare, -1.0), end)
         return np.asarray((found or best).values[:rows], np.float64)
     return np.zeros(rows)
 

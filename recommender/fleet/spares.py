@@ -13,6 +13,7 @@ from typing import Literal
 from scipy.stats import poisson
 
 from recommender.facts.problems import BadInput, Problem
+from recommender.fleet.records import LevelRecord
 
 DAYS = 365.0
 Measure = Literal["no stock-out", "fill"]
@@ -82,16 +83,6 @@ class Spare:
         return round(self.stock * self.use.price, 2)
 
 
-@dataclass(frozen=True)
-class Level:
-    """What one level of service takes for the whole fleet, and what the step to it costs."""
-
-    level: float
-    units: int
-    cost: float
-    more: float
-
-
 def base_stock(mean: float, level: float, measure: Measure = "no stock-out") -> int:
     """The least stock at which Poisson demand of that mean is served at the level."""
     if mean <= 0:
@@ -139,14 +130,15 @@ def spares(uses: Iterable[Use], policy: Policy) -> tuple[Spare, ...]:
     return tuple(out)
 
 
-def levels(uses: Iterable[Use], policy: Policy) -> tuple[Level, ...]:
+def levels(uses: Iterable[Use], policy: Policy) -> tuple[LevelRecord, ...]:
     """Units and money at each level of LEVELS, and what each step costs."""
     some = list(uses)
     demand = [(use, sum(means(use, policy))) for use in some]
-    out: list[Level] = []
+    out: list[LevelRecord] = []
     for level in LEVELS:
         stock = [(use, base_stock(mean, level, policy.measure)) for use, mean in demand]
         cost = round(sum(use.price * count for use, count in stock), 2)
         more = round(cost - out[-1].cost, 2) if out else 0.0
-        out.append(Level(level, sum(count for _, count in stock), cost, more))
+        units = sum(count for _, count in stock)
+        out.append(LevelRecord(level=level, units=units, cost=cost, more=more))
     return tuple(out)

@@ -14,10 +14,9 @@ from recommender.catalogue.columns import Floats
 from recommender.fleet.covering import fewest_parts, within
 from recommender.fleet.model import Model, make_model
 from recommender.fleet.plan import STAGES, Plan, Stage
-from recommender.fleet.programme import Solved
+from recommender.fleet.programme import Solved, Terms
 from recommender.fleet.reduce import reduced
 from recommender.fleet.relaxed import hopeful
-from recommender.fleet.stages import hold, minimise
 from recommender.fleet.task import Limits, Task
 
 SECONDS = 60.0
@@ -77,17 +76,28 @@ def _whole(
         if known and len(stages) < len(known):
             stage = known[len(stages)]
             stages.append(stage)
-            hold(model, terms, sign * stage.value)
+            model.programme.hold(terms, sign * stage.value)
             continue
-        better = minimise(model, terms, end, found)
+        better = _stage(model, terms, end, found)
         if better is None:
             return None
         found = better
         stages.append(Stage(name, sign * found.objective, found.gap))
-        hold(model, terms, found.objective)
+        model.programme.hold(terms, found.objective)
     if found is None:
         return None
     return _plan(task, model, found.values, tuple(stages))
+
+
+def _stage(model: Model, terms: Terms, end: float, last: Solved | None) -> Solved | None:
+    """The stage's optimum; where the time runs out, the plan of the stage before with no bound."""
+    try:
+        return model.programme.minimise(terms, end)
+    except TimeoutError:
+        if last is None:
+            raise
+        value = sum(factor * last.values[column] for column, factor in terms.items())
+        return Solved(last.values, float(value), min(0.0, float(value)))
 
 
 def _plan(task: Task, model: Model, values: Floats, stages: tuple[Stage, ...]) -> Plan:

@@ -7,8 +7,10 @@ end; any of one set may be combined with any of the other.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from recommender.facts.problems import BadInput, Problem
+from recommender.fleet.eased import Limit
 
 
 @dataclass(frozen=True)
@@ -98,9 +100,9 @@ class Limits:
             raise BadInput(problems)
 
     @property
-    def names(self) -> tuple[str, ...]:
+    def names(self) -> tuple[Limit, ...]:
         """The limits that are set and may leave bikes out; money, which divides best, last."""
-        some = (
+        some: tuple[tuple[Limit, bool], ...] = (
             ("suppliers", self.suppliers > 0), ("share", self.share is not None),
             ("builds", self.builds is not None), ("in_stock", self.in_stock),
             ("budget", self.budget is not None),
@@ -142,6 +144,30 @@ class Task:
     def weigh(self, way: Way) -> float:
         """What the last stage counts for a bike served that way, kits aside."""
         return way.cost + self.point * way.loss
+
+    def alone(self, way: Way) -> float:
+        """What a bike counts for that way with the cheapest kits."""
+        return self.weigh(way) + sum(
+            min(fit.cost for fit in self.fits[key]) for key in (way.head, way.shaft)
+        )
+
+    @cached_property
+    def own_best(self) -> Mapping[int, Way]:
+        """Each group's own best way, as if it stood alone."""
+        best: dict[int, tuple[float, str, Way]] = {}
+        for way in self.ways:
+            key = self.alone(way), way.build
+            if way.group not in best or key < best[way.group][:2]:
+                best[way.group] = (*key, way)
+        return {group: way for group, (_, _, way) in best.items()}
+
+    @property
+    def names(self) -> list[str]:
+        """Everything that can be dropped: builds, shocks, kits and other parts."""
+        names = {way.build for way in self.ways} | {way.shock for way in self.ways if way.shock}
+        names |= {part.name for way in self.ways for part in way.parts}
+        names |= {fit.part.name for one in self.fits for fit in one if fit.counted}
+        return sorted(names)
 
     def costless(self) -> "Task":
         """The same question where everything is free, so that only what serves counts."""

@@ -1,5 +1,5 @@
-"""Why: each bike's own best beside what the plan gives it; bikes that nothing serves; a part
-dropped."""
+"""Why no build serves a group: the nearest misses, and how little of the riders' range is too much.
+"""
 
 from dataclasses import dataclass, replace
 
@@ -11,9 +11,6 @@ from recommender.explain.accounts import account_of
 from recommender.facts.quantity import Quantity
 from recommender.fleet.feasible import feasible
 from recommender.fleet.groups import Group
-from recommender.fleet.plan import Plan
-from recommender.fleet.standardise import standardise
-from recommender.fleet.task import Limits, Task, Way
 from recommender.search.verdicts import FITS
 
 NEAREST = 3
@@ -34,23 +31,6 @@ class Reason:
     least_change: str
     nearest: tuple[Turned, ...]
     corrections: tuple[str, ...]
-
-
-def alone(task: Task, way: Way) -> float:
-    """What a bike costs that way with the cheapest kits, the worth of lost points added."""
-    return task.weigh(way) + sum(
-        min(fit.cost for fit in task.fits[key]) for key in (way.head, way.shaft)
-    )
-
-
-def own_best(task: Task) -> dict[int, Way]:
-    """Each group's own best way, as if it stood alone."""
-    best: dict[int, tuple[float, str, Way]] = {}
-    for way in task.ways:
-        key = alone(task, way), way.build
-        if way.group not in best or key < best[way.group][:2]:
-            best[way.group] = (*key, way)
-    return {group: way for group, (_, _, way) in best.items()}
 
 
 def reason(group: Group, catalogue: Catalogue) -> Reason:
@@ -116,24 +96,3 @@ def _any(
     rider = group.question.rider.model_copy(update={"mass_with_kit_kg": mass})
     question: Question = replace(group.question, rider=rider)
     return bool(feasible(question, catalogue, group.changes if changes is None else changes, 0.0))
-
-
-@dataclass(frozen=True)
-class Dropped:
-    """The plan before and after a part cannot be had. `after` None: no plan keeps the limits."""
-
-    before: Plan
-    after: Plan | None
-
-
-def drop(task: Task, name: str, limits: Limits, plan: Plan, seconds: float) -> Dropped:
-    """What breaks if that build, shock, kit or other part is dropped."""
-    return Dropped(plan, standardise(task.without(name), limits, seconds))
-
-
-def known_names(task: Task) -> list[str]:
-    """Everything that can be dropped, by name."""
-    names = {way.build for way in task.ways} | {way.shock for way in task.ways if way.shock}
-    names |= {part.name for way in task.ways for part in way.parts}
-    names |= {fit.part.name for one in task.fits for fit in one if fit.counted}
-    return sorted(names)

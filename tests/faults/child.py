@@ -12,7 +12,9 @@ from pathlib import Path
 
 # Loaded before the fork, for the commands load them only when they run.
 import recommender.certify.certify
-import recommender.fleet.keeping
+import recommender.fleet.charts
+import recommender.fleet.rollout
+import recommender.fleet.spare_parts
 import recommender.output.order_list
 import recommender.output.page.page
 import recommender.output.page_fleet

@@ -4,7 +4,7 @@ from functools import cache
 from pathlib import Path
 
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
-from recommender.fleet.account import Fleet
+from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import Group, fold
 from recommender.fleet.reading import read_fleet
 

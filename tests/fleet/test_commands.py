@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 from recommender.catalogue import catalogue
 from recommender.catalogue.catalogue import Catalogue
 from recommender.cli.main import app
-from recommender.fleet import account, ways
+from recommender.fleet import fleet, ways
 from recommender.fleet.groups import Group
 from recommender.fleet.records import PlanRecord
 from recommender.fleet.task import Task
@@ -32,7 +32,7 @@ def once(monkeypatch: pytest.MonkeyPatch) -> None:
             MADE[key] = ways.make_task(groups, read, point, keep)
         return MADE[key]
 
-    monkeypatch.setattr(account, "make_task", task)
+    monkeypatch.setattr(fleet, "make_task", task)
     monkeypatch.setattr(catalogue, "read_catalogue", lambda folder: demo_catalogue())
 
 

@@ -9,9 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recommender.fleet.easing import Easing, all_in, one_more
+from recommender.fleet.eased import EasingRecord, LimitChange
+from recommender.fleet.easing import all_in, one_more
+from recommender.fleet.programme import Programme, Solved, Terms
 from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Fit, Limits, Part, Task, Way
+from recommender.fleet.unserved import LeftOut
 from tests.fleet.random_tasks import Counted, assignments, counted, random_task
 from tests.fleet.test_standardise import LIMITS, SEEDS
 
@@ -34,20 +37,24 @@ def least(
     return min(held, default=None)
 
 
-def changes(easing: Easing) -> Changes | None:
+def changes(easing: EasingRecord) -> Changes | None:
     assert easing.enough is not None
-    assert all(amount.proved for amount in easing.amounts)
-    return tuple(amount.change for amount in easing.amounts) if easing.enough else None
+    assert all(amount.proved for amount in easing.changes)
+    return tuple(amount.change for amount in easing.changes) if easing.enough else None
 
 
-def with_amounts(limits: Limits, easing: Easing, bikes: int) -> Limits:
+def pieces(change: LimitChange) -> list[tuple[str, int]]:
+    return [(one.part, one.more) for one in change.pieces]
+
+
+def with_amounts(limits: Limits, easing: EasingRecord) -> Limits:
     """The limits as their owner would set them anew; stock is left unlimited."""
     told = {
         "budget": lambda value: {"budget": value}, "suppliers": lambda n: {"suppliers": n},
-        "share": lambda n: {"share": n / bikes}, "builds": lambda n: {"builds": n},
+        "share": lambda part: {"share": part}, "builds": lambda n: {"builds": n},
         "in_stock": lambda _: {"in_stock": False},
     }  # fmt: skip
-    for amount in easing.amounts:
+    for amount in easing.changes:
         limits = replace(limits, **told[amount.limit](amount.value))
     return limits
 
@@ -73,7 +80,7 @@ def test_one_more_bike_takes_the_least_of_every_assignment(seed: int, told: dict
         for easing in found:
             assert changes(easing) == (wanted_change := least(some, easing.limits, limits, task))
             assert easing.enough == (wanted_change is not None)
-            assert not easing.enough or all(amount.change > 0 for amount in easing.amounts)
+            assert not easing.enough or all(amount.change > 0 for amount in easing.changes)
         count = max(len(easing.limits) for easing in found)
         assert {easing.limits for easing in found} == {
             names for k in range(1, count + 1) for names in combinations(limits.names, k)
@@ -105,7 +112,7 @@ def test_all_are_in_with_the_least_of_every_assignment(seed: int, told: dict) ->
         full = [some for some in free if sum(some.served) == most]
         assert changes(one.easing) == least(full, (name,), limits, task)
         if name != "in_stock":
-            again = standardise(task, with_amounts(limits, one.easing, task.bikes))
+            again = standardise(task, with_amounts(limits, one.easing))
             assert again is not None
             assert again.served == most
 
@@ -120,7 +127,7 @@ def test_a_cent_less_leaves_the_bike_out(seed: int, cents: int) -> None:
     first = standardise(task, limits)
     assert first is not None
     for one in all_in(task, limits, first.served, soon()):
-        budget = one.easing.amounts[0].value
+        budget = one.easing.changes[0].value
         assert budget == round(budget, 2)
         for amount, enough in ((budget, True), (budget - 0.01, False)):
             plan = standardise(task, Limits(budget=amount))
@@ -152,10 +159,10 @@ def test_limits_that_bite_together_are_eased_together() -> None:
     stock, money, both = one_more(task, limits, plan.by_group, 1, soon())
     assert (stock.limits, stock.enough) == (("in_stock",), False)
     assert (money.limits, money.enough) == (("budget",), False)
-    assert [amount.pieces for amount in both.amounts] == [(("B1", 1),), ()]
-    assert [amount.value for amount in both.amounts] == [1, 500.0]
+    assert [pieces(amount) for amount in both.changes] == [[("B1", 1)], []]
+    assert [amount.value for amount in both.changes] == [1, 500.0]
     (alone,) = one_more(task, Limits(in_stock=True), plan.by_group, 1, soon())
-    assert alone.amounts[0].pieces == (("B1", 1),)
+    assert pieces(alone.changes[0]) == [("B1", 1)]
 
 
 def test_builds_and_suppliers_by_hand() -> None:
@@ -165,22 +172,42 @@ def test_builds_and_suppliers_by_hand() -> None:
     assert plan.served == 2
     (left_out,) = {0, 1} - set(plan.by_group)
     (easing,) = one_more(task, Limits(builds=1), plan.by_group, left_out, soon())
-    assert [(one.limit, one.value, one.change) for one in easing.amounts] == [("builds", 2, 1)]
+    assert [(one.limit, one.value, one.change) for one in easing.changes] == [("builds", 2, 1)]
     (none,) = one_more(task, Limits(suppliers=3), {}, None, soon())
-    assert [(one.limit, one.value, one.change) for one in none.amounts] == [("suppliers", 2, 1)]
+    assert [(one.limit, one.value, one.change) for one in none.changes] == [("suppliers", 2, 1)]
 
 
 def test_no_time_is_told_and_nothing_is_guessed() -> None:
     task, limits = small(), Limits(budget=100.0, in_stock=True)
     (first, second) = one_more(task, limits, {0: 1}, 1, soon(-1.0))
-    assert (first.enough, first.amounts) == (second.enough, second.amounts) == (None, ())
+    assert (first.enough, first.changes) == (second.enough, second.changes) == (None, ())
     assert all(one.most == task.bikes and one.easing.enough is None
                for one in all_in(task, limits, 1, soon(-1.0)))
 
 
-@pytest.mark.parametrize("proved", [True, False])
-def test_an_amount_is_proved_only_where_nothing_less_is_enough(proved: bool) -> None:
+def test_all_in_of_two_groups_by_hand() -> None:
     (one,) = all_in(small(), Limits(budget=100.0), 1, soon())
-    amount = one.easing.amounts[0]
-    assert (amount.value, amount.change, amount.proved) == (600.0, 500.0, True)
-    assert replace(amount, least=amount.change if proved else 400.0).proved is proved
+    (change,) = one.easing.changes
+    assert (change.value, change.change, change.least, change.proved) == (600.0, 500.0, 500.0, True)
+
+
+def test_an_amount_whose_proof_was_cut_short_is_not_called_proved(
+    monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A bound below what was found: the least is between the two, and both are told."""
+    whole = Programme.minimise
+
+    def cut_short(self: Programme, terms: Terms, end: float) -> Solved | None:
+        found = whole(self, terms, end)
+        money = found is not None and found.objective > 100
+        return replace(found, bound=found.objective - 40.0) if found and money else found
+
+    monkeypatch.setattr(Programme, "minimise", cut_short)
+    (one,) = all_in(small(), Limits(budget=100.0), 1, soon())
+    (change,) = one.easing.changes
+    assert (change.change, change.least, change.proved) == (500.0, 460.0, False)
+    told = LeftOut(small(), Limits(budget=100.0), "EUR", 60.0)._change(change)
+    assert told == (
+        "from a budget of 600 EUR (500 more), where time ran out: not proved the least, only that "
+        "460 is needed"
+    )

@@ -8,17 +8,20 @@ import openpyxl
 import pytest
 
 from recommender.facts.problems import BadInput
-from recommender.fleet.account import Fleet, plan_record
-from recommender.fleet.changes import changes, orders, rollout
+from recommender.fleet.account import plan_record
+from recommender.fleet.changes import changes
+from recommender.fleet.charts import charts_record
 from recommender.fleet.dropped import drop_record
+from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import fold
-from recommender.fleet.keeping import charts_record, rollout_record, spares_record
 from recommender.fleet.reading import read_fleet
 from recommender.fleet.records import (
     OrderLineRecord,
     OrderRecord,
     RolloutRecord,
 )
+from recommender.fleet.rollout import orders, rollout, rollout_record
+from recommender.fleet.spare_parts import spares_record
 from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
 from recommender.output.order_list import order_workbook
@@ -248,7 +251,7 @@ def test_on_hand_pieces_are_not_ordered() -> None:
     fleet = replace(demo_fleet(), limits=Limits(on_hand={"VS-210x50": 3}))
     line = next(
         line for order in orders(fleet.plan, {}) for line in order.lines
-        if line.part.name == "VS-210x50"
+        if line.part == "VS-210x50"
     )  # fmt: skip
     assert line.on_hand == 3
     assert fleet.plan.cost < demo_fleet().plan.cost

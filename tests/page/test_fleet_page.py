@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from recommender.fleet.account import plan_record
-from recommender.fleet.keeping import charts_record, spares_record
+from recommender.fleet.charts import charts_record
 from recommender.fleet.records import ChartsRecord, PlanRecord, SparesRecord
+from recommender.fleet.spare_parts import spares_record
 from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
 from recommender.output.page_fleet import fleet_page
