@@ -25,6 +25,7 @@ from recommender.explain.unknowns import (
     live_rules,
     loose_cells,
     loose_facts,
+    option_table,
     part_facts,
     pulls_both_ways,
     question_unknowns,
@@ -230,19 +231,28 @@ def part_cells(
     both ways, in entries that are neither sure to break something nor sure to break nothing. None
     where there are many."""
     named = {place: _both_ways(market, live, place) for place in PARTS}
-    kits = _with_loose(market.kits, named["kits"])
+    # The last kit is made to specification: so there is a kit at all.
+    last = len(market.kits.labels) - 1
+    kits = np.union1d(np.flatnonzero(_loose(market.kits, named["kits"])), [last])
     some = replace(market, kits=market.kits.take(kits))
-    found: dict[int, dict[Unknown, None]] = {}
+    loose = {place: _loose(option_table(market, place), named[place]) for place in PARTS}
+    found: dict[int, dict[tuple[Place, int], None]] = {}
     kind = market.shocks.choice("spring_kind").codes[shocks]
     for code in np.unique(kind).tolist():
         for whole in wholes(some, wishes, shocks[kind == code]):
             mine = found.setdefault(whole.shock, {})
-            for place, row in _doubtful_options(whole):
-                at = int(kits[row]) if place == "kits" else row
-                mine |= dict.fromkeys(loose_facts(market, place, named[place], at))
-    return {
-        shock: list(found[shock]) if len(found[shock]) <= _FEW else [] for shock in shocks.tolist()
-    }
+            for place, rows in _doubtful_options(whole):
+                rows = kits[rows] if place == "kits" else rows
+                mine |= dict.fromkeys((place, row) for row in rows[loose[place][rows]].tolist())
+    out = {}
+    for shock, mine in found.items():
+        facts = [
+            one
+            for place, row in (mine if len(mine) <= _FEW else ())
+            for one in loose_facts(market, place, named[place], row)
+        ]
+        out[shock] = facts if len(facts) <= _FEW else []
+    return out
 
 
 def _both_ways(market: Market, live: Live, place: Place) -> tuple[str, ...]:
@@ -254,17 +264,16 @@ def _both_ways(market: Market, live: Live, place: Place) -> tuple[str, ...]:
     )
 
 
-def _with_loose(kits: OptionTable, names: Sequence[str]) -> Ints:
-    """Rows in which one of those facts is loose; and the last, so that there is a kit at all."""
-    loose = np.zeros(len(kits.labels), bool)
+def _loose(table: OptionTable, names: Sequence[str]) -> Mask:
+    """Rows in which one of those facts is loose."""
+    loose = np.zeros(len(table.labels), bool)
     for name in names:
-        mine = kits.facts[name].loose
+        mine = table.facts[name].loose
         loose |= False if mine is None else mine
-    loose[-1] = True
-    return np.flatnonzero(loose)
+    return loose
 
 
-def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, int]]:
+def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, Ints]]:
     """The options in entries that are neither sure to break something nor sure to break nothing."""
     for group, pair in enumerate(whole.tables):
         rows = whole.rows(group)
@@ -272,5 +281,4 @@ def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, int]]:
         for name in whole.groups[group].choices:
             if name not in ("stroke", "clocking"):
                 place: Place = _PLACES.get(name, "kits")
-                for row in np.unique(whole.option(group, doubtful, name)).tolist():
-                    yield place, row
+                yield place, np.unique(whole.option(group, doubtful, name))

@@ -18,6 +18,7 @@ from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.frames import starts
 from recommender.search.joint import Piece, free, joint_sets
+from recommender.search.kits import of_use
 from recommender.search.verdicts import FITS, OPEN, Verdicts
 from recommender.search.whole import Whole, joint_touch, wholes
 
@@ -81,7 +82,8 @@ def field_of(market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints) -
     for state in (FITS, OPEN):
         rows = shocks[verdicts.state[shocks] == state]
         for code in np.unique(kind[rows]).tolist():
-            every = wholes(market, wishes, rows[kind[rows] == code])
+            some = rows[kind[rows] == code]
+            every = wholes(of_use(market, wishes, some), wishes, some)
             for _, batch in groupby(every, key=lambda whole: id(whole.made)):
                 out.append(_entrants(next(batch), made, state == FITS))
     return Field(made, tuple(out))

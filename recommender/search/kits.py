@@ -5,22 +5,26 @@ from dataclasses import replace
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints
+from recommender.catalogue.columns import Ints, Mask
+from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
 from recommender.rules.registry import Rule, entity
 from recommender.search.alike import signatures
 from recommender.search.families import Sets
 from recommender.search.frames import Frames
-from recommender.search.groups import Group, Rules
-from recommender.search.joint import Order
+from recommender.search.groups import Group, Rules, rules_of
+from recommender.search.joint import Order, order_of
 from recommender.search.margins import rule_leaves
-from recommender.search.owners import kit_options
+from recommender.search.owners import kit_options, owners
 from recommender.search.reduction import Both, joined, reduced, untouched
 from recommender.search.tables import bit_sets, families_of
 
 CELLS = 2_000_000
 """Shock signatures times kits that are held at once, and that one lot of rules remembers."""
+
+
+KIT_GROUPS = (("head_kit",), ("shaft_kit",))
 
 
 class KitTable:
@@ -58,12 +62,27 @@ class KitTable:
         index = np.array([self._known[key] for key in keys], np.int64)
         return replace(self._made[0], index=index[code])
 
+    def usable(self, frames: Frames) -> Mask:
+        """The kits that some of those owners may take: not sure to break a rule of the group."""
+        facts = {leaf: frames.owner_facts[leaf] for leaf in self.leaves}
+        first, _ = signatures(facts, frames.owners)
+        out = np.zeros(len(self.market.kits.labels), bool)
+        step = max(1, CELLS // len(out))
+        for k in range(0, len(first), step):
+            some = first[k : k + step]
+            out |= (self._sets(_taken(facts, some), len(some))[0] == 0).any(axis=0)
+        return out
+
+    def _sets(self, facts: Mapping[str, Fact], size: int) -> Sets:
+        """Certain and possible sets, by signature, by kit."""
+        both = np.zeros((2, size, len(self.market.kits.labels)), np.uint64)
+        for lot in self._lots:
+            both |= lot.sets(facts, size)
+        return both
+
     def _tabulate(self, facts: Mapping[str, Fact], size: int) -> Both:
         """Every kit for each signature."""
-        certain, possible = np.zeros((2, size, len(self.market.kits.labels)), np.uint64)
-        for lot in self._lots:
-            for whole, part in zip((certain, possible), lot.sets(facts, size), strict=True):
-                whole |= part
+        certain, possible = self._sets(facts, size)
         frames = _frames(self.market, self.group, facts, size)
         full = families_of(
             frames, self.group.choices, self.rules, certain.ravel(), possible.ravel()
@@ -99,6 +118,23 @@ class _Lot:
             self._found = np.concatenate([self._found, more], axis=1)
         index = np.array([self._known[key] for key in keys], np.int64)
         return self._found[:, index[code]]
+
+
+def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Market:
+    """The market with those kits alone that some of those shocks, all of one spring kind, may take
+    at some end, and what is sold as a pair with them."""
+    kind = market.shocks.choice("spring_kind").words()[int(shocks[0])] or ""
+    rules, order = rules_of(wishes, kind), order_of(market)
+    frames, kits = owners(market, shocks).frames, market.kits
+    taken = np.zeros(len(kits.labels), bool)
+    for group in rules.groups:
+        if group.choices in KIT_GROUPS:
+            taken |= KitTable(market, order, group, rules, False).usable(frames)
+    partners = {kits.pairs_with[row] for row in np.flatnonzero(taken).tolist()} - {""}
+    taken |= np.isin(kits.labels, list(partners))
+    # The last is made to specification: so there is a kit at all.
+    taken[-1] = True
+    return replace(market, kits=kits.take(np.flatnonzero(taken)))
 
 
 def _frames(market: Market, group: Group, facts: Mapping[str, Fact], size: int) -> Frames:

@@ -17,7 +17,7 @@ from recommender.rules.mounting import AIR, COIL
 from recommender.search.families import Family, Sets, least_union, reduce_family, same_sets, unions
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
-from recommender.search.kits import KitTable
+from recommender.search.kits import KIT_GROUPS, KitTable
 from recommender.search.owners import owners
 from recommender.search.reduction import Both, group_pair
 from recommender.search.tables import Pair, Shared
@@ -188,9 +188,6 @@ def _same(a: Shared, b: Shared) -> Mask:
     same &= same_sets(a.pair.possible, b.pair.possible)
     found: Mask = same[a.index]
     return found
-
-
-KIT_GROUPS = (("head_kit",), ("shaft_kit",))
 
 
 def _coupled(
