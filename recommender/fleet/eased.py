@@ -36,8 +36,8 @@ class EasingRecord(Record):
 
 
 class AllInRecord(Record):
-    """One limit that leaves bikes out: how many are served without it (`most`: what is not ruled
-    out), and the least change that lets all of these in."""
+    """Limits that leave bikes out, one or all of them together: how many are served without them
+    (`most`: what is not ruled out), and the least change that lets all of these in."""
 
     served: int
     most: int

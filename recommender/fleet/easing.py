@@ -40,23 +40,43 @@ def one_more(
 
 def all_in(task: Task, limits: Limits, served: int, end: float) -> Iterator[AllInRecord]:
     """For each limit that alone leaves bikes out, more than the `served` that are proved the most:
-    the most that are served where the others hold alone, and the least for it."""
+    the most that are served where the others hold alone, and the least for it. Last, where no
+    limit alone leaves out all that they leave out together, the same of all of them."""
     task = reduced(task) if limits.alike else task
+    most = served
     for name in limits.names:
-        model = make_model(task, limits, (name,))
-        try:
-            found = _minimise(model, model.served, end)
-        except TimeoutError:
-            unknown = EasingRecord(limits=(name,), enough=None)
-            yield AllInRecord(served=served, most=task.bikes, easing=unknown)
-            continue
-        if found is None or round(-found.bound) <= served:
-            continue
-        model.programme.hold(model.served, found.objective)
-        yield AllInRecord(
-            served=round(-found.objective), most=math.floor(1e-6 - found.bound),
-            easing=_eased(model, limits, (name,), end),
-        )  # fmt: skip
+        alone = _all_in(task, limits, (name,), served, end)
+        if alone is not None:
+            most = max(most, alone.served)
+            yield alone
+    together = _all_in(task, limits, limits.names, most, end) if len(limits.names) > 1 else None
+    if together is not None:
+        yield together
+
+
+def _all_in(
+    task: Task, limits: Limits, names: tuple[Limit, ...], served: int, end: float
+) -> AllInRecord | None:
+    """None where no more are served without those limits. Those that need not give way for it are
+    not told."""
+    model = make_model(task, limits, names)
+    unknown = EasingRecord(limits=names, enough=None)
+    try:
+        found = _minimise(model, model.served, end)
+    except TimeoutError:
+        return AllInRecord(served=served, most=task.bikes, easing=unknown)
+    if found is None or round(-found.bound) <= served:
+        return None
+    count, most = round(-found.objective), math.floor(1e-6 - found.bound)
+    if count <= served:
+        return AllInRecord(served=served, most=most, easing=unknown)
+    model.programme.hold(model.served, found.objective)
+    easing = _eased(model, limits, names, end)
+    if easing.enough:
+        changes = tuple(one for one in easing.changes if one.change > 0)
+        limited = tuple(one.limit for one in changes)
+        easing = EasingRecord(limits=limited, enough=True, changes=changes)
+    return AllInRecord(served=count, most=most, easing=easing)
 
 
 def _of_group(model: Model, group: int) -> Terms:

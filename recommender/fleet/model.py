@@ -180,10 +180,13 @@ def _ways_by(task: Task, columns: Columns, name: Callable[[Way], str]) -> dict[s
 def _add_share(
     programme: Programme, task: Task, columns: Columns, limits: Limits, eased: bool
 ) -> Terms:
-    """No shock number on more than its share of the bikes; eased, the most bikes on one number."""
+    """No shock number on more than its share of the bikes; eased, the most bikes on one number,
+    where that is beyond the share."""
     if limits.share is None:
         return {}
-    most = programme.variable(task.bikes if eased else limits.most_on_one(task.bikes))
+    share = limits.most_on_one(task.bikes)
+    most = programme.variable(task.bikes if eased else share)
+    programme.row({most: 1.0}, least=share)
     for alike in _ways_by(task, columns, lambda way: shock_number(way.build)).values():
         programme.row({**total(alike), most: -1.0}, most=0)
     return {most: 1.0}

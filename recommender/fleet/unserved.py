@@ -78,11 +78,14 @@ class LeftOut:
                 yield one.model_copy(update={"text": self._all_in(one, plan.served)})
 
     def _all_in(self, one: AllInRecord, served: int) -> str:
-        limit, more = self.told(one.easing.limits[0]), one.served - served
+        limit = " and ".join(self.told(name) for name in one.easing.limits)
+        alone, more = len(one.easing.limits) == 1, one.served - served
+        leave = "leaves" if alone else "together leave"
         if not more:
-            return f"how many {limit} leaves out was not found: time ran out"
+            return f"how many {limit} {leave} out was not found: time ran out"
         perhaps = "" if one.most == one.served else f" or more, at most {one.most - served},"
-        text = f"{limit} leaves out {more} bike{'s' if more > 1 else ''}{perhaps}; "
+        text = f"{limit} {leave} out {more} "
+        text += f"bike{'s' if more > 1 else ''}{perhaps}; "
         if one.easing.enough:
             text += "this is in " if more == 1 else "these are in "
         return text + self._easing(one.easing)

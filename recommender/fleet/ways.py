@@ -6,18 +6,15 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.problems import BadInput, Problem
+from recommender.fleet.bought import Bought, chosen
 from recommender.fleet.feasible import Found, feasible
 from recommender.fleet.groups import Group
-from recommender.fleet.hardware import Hardware, Shelf, known_prices
-from recommender.fleet.task import Fit, Part, Task, Way
+from recommender.fleet.hardware import Hardware, Shelf
+from recommender.fleet.task import Fit, Task, Way
 from recommender.fleet.trial import FIXED, SETTINGS
 from recommender.rules.choices import DELIVERED, SERVICED
-from recommender.rules.market import FITTED
-from recommender.search.frames import Frames
 
 LARGE = 500_000
 """Groups times shocks beyond which a second process is worth its start."""
@@ -133,103 +130,36 @@ def _ways(found: Found, number: int, group: Group, shelf: Shelf, best: float) ->
     """A way for each entry and each rectangle of kits that go together; `best` are the points of
     the group's best."""
     market, frames = found.market, found.made.frames
-    hardware = Hardware(found, shelf)
-    namer = _Namer(found, group)
-    fixed, settings = frames.layout(FIXED), frames.layout(SETTINGS)
-    nominal = frames.nominal()
-    shock_price = np.asarray(nominal.value("shock_price"), float)
-    spring_price = np.broadcast_to(nominal.at("spring_price", SETTINGS), (settings.size,))
-    _, shock_priced = known_prices(frames.fact("shock_price"))
-    suppliers = market.shocks.text("supplier")
-    stock = market.shocks.number("stock")
+    hardware, bought = Hardware(found, shelf), Bought(found, group)
+    fixed = frames.layout(FIXED)
     stroke = market.stroke_mm.nominal.low
     length = frames.fact("shock_length_mm").nominal.low
-    tune_price, tune_priced = known_prices(market.tunes.facts["price"])
-    spring_rows = frames.rows_of(SETTINGS, ("spring",))
-    _, spring_priced = known_prices(frames.fact("spring_price"))
-    if spring_rows is not None:
-        spring_priced = spring_priced[spring_rows]
-    springs_of, strokes_of, tunes_of = (
-        _Chooser(frames, layout, name)
-        for layout, name in ((SETTINGS, "spring"), (FIXED, "stroke"), (FIXED, "tune"))
-    )
+    springs = chosen(frames, SETTINGS, "spring")
+    strokes, tunes = (chosen(frames, FIXED, name) for name in ("stroke", "tune"))
     clocked = fixed.position["clocking"]
-    air = market.springs.facts["is_coil"].low == 0
-    bought = market.springs.facts["bought"].low == 1
     out = []
     for k, (owner, at) in enumerate(zip(found.owner.tolist(), found.fixed.tolist(), strict=True)):
-        row = int(found.made.shock[owner])
-        stroke_row, tune_row = strokes_of.row(at), tunes_of.row(at)
-        build, shock = namer.name(row, float(stroke[stroke_row]), tune_row)
-        parts: list[Part] = []
-        if shock:
-            has = bool(stock.is_known[row])
-            parts.append(
-                Part(shock, 1, float(shock_price[owner]), suppliers[row],
-                     float(stock.top[row]) if has else np.inf, bool(shock_priced[owner]))
-            )  # fmt: skip
-        label = market.tunes.labels[tune_row]
-        if label not in (DELIVERED, SERVICED):
-            parts.append(
-                Part(label, 1, float(tune_price[tune_row]), market.tunes.supplier[tune_row],
-                     np.inf, bool(tune_priced[tune_row]))
-            )  # fmt: skip
-        used = []
-        for setting in found.springs[k].tolist():
-            spring = springs_of.row(setting)
-            used.append(market.springs.labels[spring])
-            price = float(spring_price[setting])
-            name = f"volume spacers for {namer.number(row)}" if air[spring] else used[-1]
-            if bought[spring] or (air[spring] and price > 0):
-                sold = suppliers[row] if air[spring] else market.springs.supplier[spring]
-                known = bool(spring_priced[setting])
-                parts.append(
-                    Part(name, 1, price, sold, float(market.springs.stock[spring]), known)
-                )
+        row, tune = int(found.made.shock[owner]), int(tunes[at])
+        stroke_mm, label = float(stroke[strokes[at]]), market.tunes.labels[tune]
+        settings = found.springs[k].tolist()
+        parts = [*bought.shock(owner), *bought.tune(tune)]
+        for setting in settings:
+            parts += bought.spring(owner, setting, int(springs[setting]))
+        used = [market.springs.labels[int(springs[setting])] for setting in settings]
         ends = found.ends[k].tolist()
-        spans = tuple(Setting(*one) for one in zip(used, ends[:-1], ends[1:], strict=True))
         detail = Mounting(
-            row, not shock, bool(found.made.turned[owner]),
-            bool(clocked[at]), float(stroke[stroke_row]), float(length[owner]),
-            label, spans, round(float(found.points[k]), 6),
+            row, bought.kept(row), bool(found.made.turned[owner]), bool(clocked[at]), stroke_mm,
+            float(length[owner]), label,
+            tuple(Setting(*one) for one in zip(used, ends[:-1], ends[1:], strict=True)),
+            round(float(found.points[k]), 6),
         )  # fmt: skip
+        build = f"{bought.number(row)} | {stroke_mm:g} mm | "
+        build += DELIVERED if label == SERVICED else label
+        shock = "" if detail.kept else bought.number(row)
         work = round(float(found.price[k]) - sum(part.price for part in parts), 6)
         loss = round(max(0.0, round(best, 6) - detail.points), 6)
-        for head, shaft in hardware.rectangles(k):
-            out.append(
-                Way(number, build, shock, tuple(parts), work, loss, head, shaft, detail)
-            )
+        out += [
+            Way(number, build, shock, tuple(parts), work, loss, head, shaft, detail)
+            for head, shaft in hardware.rectangles(k)
+        ]
     return out
-
-
-class _Chooser:
-    """The rows of its option table that the rows of a frame choose."""
-
-    def __init__(self, frames: Frames, choices: tuple[str, ...], name: str) -> None:
-        layout, one = frames.layout(choices), frames.options[name]
-        self._rows = one.row[one.start[layout.owner] + layout.position[name]]
-
-    def row(self, at: int) -> int:
-        return int(self._rows[at])
-
-
-class _Namer:
-    """Names of builds; the shock that is kept bears its own part number, so that keeping it and
-    buying it again are one build."""
-
-    def __init__(self, found: Found, group: Group) -> None:
-        self.market = found.market
-        self.keys = found.market.shocks.keys()
-        now = group.question.bike.present_shock
-        number = now.part_number if now else ""
-        self.fitted = number or f"the shock now on {group.model}"
-
-    def number(self, row: int) -> str:
-        return self.fitted if self.keys[row] == FITTED else self.keys[row]
-
-    def name(self, row: int, stroke: float, tune: int) -> tuple[str, str]:
-        """The build, and the shock's number if it is bought."""
-        label = self.market.tunes.labels[tune]
-        label = DELIVERED if label == SERVICED else label
-        number = self.number(row)
-        return f"{number} | {stroke:g} mm | {label}", "" if self.keys[row] == FITTED else number

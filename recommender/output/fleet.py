@@ -43,7 +43,7 @@ def plan(made: PlanRecord) -> RenderableType:
     parts += [unserved(made, one) for one in made.unserved]
     if made.all_in:
         told = bullets(one.text for one in made.all_in)
-        parts += [heading("What each limit leaves out"), *told]
+        parts += [heading("What the limits leave out"), *told]
     if made.cautions:
         parts += [heading("Cautions"), *bullets(made.cautions)]
     parts += [heading("Notes"), *bullets(made.notes)]

@@ -97,13 +97,17 @@ def test_all_are_in_with_the_least_of_every_assignment(seed: int, told: dict) ->
     if plan is None:
         return
     every = [counted(task, limits, served) for served in assignments(task)]
-    found = {one.easing.limits[0]: one for one in all_in(task, limits, plan.served, soon())}
+    some = list(all_in(task, limits, plan.served, soon()))
+    found = {one.easing.limits[0]: one for one in some if len(one.easing.limits) == 1}
+    together = [one for one in some if len(one.easing.limits) > 1]
+    best = plan.served
     for name in limits.names:
         free = [
             some for some in every
             if not any(n for k, n in some.excess(limits, task.bikes).items() if k != name)
         ]  # fmt: skip
         most = max(sum(some.served) for some in free)
+        best = max(best, most)
         assert (name in found) == (most > plan.served)
         if name not in found:
             continue
@@ -115,6 +119,14 @@ def test_all_are_in_with_the_least_of_every_assignment(seed: int, told: dict) ->
             again = standardise(task, with_amounts(limits, one.easing))
             assert again is not None
             assert again.served == most
+    able = sum(task.sizes[group] for group in {way.group for way in task.ways})
+    assert bool(together) == (able > best)
+    for one in together:
+        assert one.served == one.most == able
+        full = [some for some in every if sum(some.served) == able]
+        wanted = least(full, limits.names, limits, task)
+        assert wanted is not None
+        assert changes(one.easing) == tuple(change for change in wanted if change)
 
 
 @settings(max_examples=30, deadline=None)
@@ -161,6 +173,9 @@ def test_limits_that_bite_together_are_eased_together() -> None:
     assert (money.limits, money.enough) == (("budget",), False)
     assert [pieces(amount) for amount in both.changes] == [[("B1", 1)], []]
     assert [amount.value for amount in both.changes] == [1, 500.0]
+    (all_four,) = all_in(task, limits, plan.served, soon())
+    assert all_four.served == 4
+    assert [amount.value for amount in all_four.easing.changes] == [2, 600.0]
     (alone,) = one_more(task, Limits(in_stock=True), plan.by_group, 1, soon())
     assert pieces(alone.changes[0]) == [("B1", 1)]
 
