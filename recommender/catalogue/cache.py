@@ -152,8 +152,8 @@ def _arrays(table: Table) -> _Arrays:
         at = f"{table.name}/{field}"
         if isinstance(column, NumberColumn):
             out |= _packed(f"{at}/low", column.low)
-            if column.high is not None:
-                out |= _packed(f"{at}/high", column.high)
+            if len(column.loose):
+                out |= _packed(f"{at}/top", column.top)
             if column.known is not None:
                 out[f"{at}/known"] = column.known
         else:
@@ -171,16 +171,16 @@ def _table(name: str, file: str, held: Mapping[str, npt.NDArray[np.generic]]) ->
     for field, info in model.model_fields.items():
         at, choice = f"{name}/{field}", choice_of(info)
         if field in numbers(model):
-            column: Column = NumberColumn(
+            column: Column = NumberColumn.of(
                 _unpacked(f"{at}/low", held),
-                _unpacked(f"{at}/high", held) if f"{at}/high/values" in held else None,
+                _unpacked(f"{at}/top", held) if f"{at}/top/values" in held else None,
                 held[f"{at}/known"].astype(bool) if f"{at}/known" in held else None,
             )
         elif choice is not None:
             column = ChoiceColumn(held[f"{at}/codes"].astype(np.int16), choice.values)
             _within(column.codes, UNKNOWN_CODE, len(choice.values))
         else:
-            column = TextColumn(held[f"{at}/codes"].astype(np.int64), _words(held[f"{at}/words"]))
+            column = TextColumn(held[f"{at}/codes"].astype(np.int32), _words(held[f"{at}/words"]))
             _within(column.codes, 0, len(column.words))
         if len(column.low if isinstance(column, NumberColumn) else column.codes) != len(lines):
             raise ValueError(f"{at} has another number of rows")

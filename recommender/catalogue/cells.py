@@ -44,7 +44,7 @@ def number_cells(
         low[i], high[i], known[i] = quantity.low, quantity.high, quantity.known
     _report(wrong, cells, lines, origin, faults)
     codes = cells.codes
-    return _number_column(low[codes], high[codes], known[codes])
+    return NumberColumn.of(low[codes], high[codes], known[codes])
 
 
 def choice_cells(
@@ -73,7 +73,7 @@ def text_cells(
     """Texts within their bounds; a blank cell takes the default."""
     index: dict[str, int] = {}
     wrong: dict[int, str] = {}
-    table = np.zeros(len(cells.texts), np.int64)
+    table = np.zeros(len(cells.texts), np.int32)
     for i, text in enumerate(cells.texts):
         fault = bounds.fault(text) if text else NO_BLANK if origin.required else None
         if fault is not None:
@@ -86,7 +86,7 @@ def text_cells(
 def number_default(rows: int, number: Number, default: Any) -> NumberColumn:
     """The column of a field that the file does not have."""
     value = number.parse(default)
-    return _number_column(
+    return NumberColumn.of(
         np.full(rows, value.low), np.full(rows, value.high), np.full(rows, value.known)
     )
 
@@ -99,7 +99,7 @@ def choice_default(rows: int, choice: Choice, default: str | None) -> ChoiceColu
 
 def text_default(rows: int, default: str) -> TextColumn:
     """The column of a field that the file does not have."""
-    return TextColumn(np.zeros(rows, np.int64), (default,))
+    return TextColumn(np.zeros(rows, np.int32), (default,))
 
 
 def _plain_numbers(texts: list[str], number: Number, unit: str | None) -> tuple[Mask, Floats]:
@@ -117,14 +117,6 @@ def _plain_numbers(texts: list[str], number: Number, unit: str | None) -> tuple[
     inside = (values >= number.low) & (values <= number.high)
     fast[fast] = inside
     return fast, values[inside]
-
-
-def _number_column(low: Floats, high: Floats, known: Mask) -> NumberColumn:
-    return NumberColumn(
-        low,
-        None if np.array_equal(low, high) else high,
-        None if known.all() else known,
-    )
 
 
 def _report(

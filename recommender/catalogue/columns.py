@@ -1,7 +1,8 @@
-"""A table as typed columns. Only an imprecise numeric column carries a second array."""
+"""A table as typed columns. Of numbers that are not exact the upper ends are held beside."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Self
 
 import numpy as np
 import numpy.typing as npt
@@ -16,39 +17,55 @@ UNKNOWN_CODE = -1
 
 @dataclass(frozen=True)
 class NumberColumn:
-    """Each cell is [low, high]; `high` None: every cell exact; `known` None: no cell unknown.
+    """Each cell lies between `low` and `top`; `known` None: no cell unknown.
 
-    An unknown cell spans the field's declared bounds and is False in `known`.
+    An unknown cell spans the field's declared bounds and is False in `known`. Most cells are exact:
+    of the `loose` ones, in ascending order, the upper end is held beside.
     """
 
     low: Floats
-    high: Floats | None = None
+    loose: npt.NDArray[np.int32]
+    loose_top: Floats
     known: Mask | None = None
 
-    def take(self, rows: Ints) -> "NumberColumn":
-        return NumberColumn(
-            self.low[rows],
-            None if self.high is None else self.high[rows],
-            None if self.known is None else self.known[rows],
-        )
+    @classmethod
+    def of(cls, low: Floats, top: Floats | None = None, known: Mask | None = None) -> Self:
+        """The column of cells between those ends; `top` None: every cell is exact."""
+        loose = np.flatnonzero(low != (low if top is None else top))
+        upper = low if top is None else top
+        every = known is None or bool(known.all())
+        return cls(low, loose.astype(np.int32), upper[loose], None if every else known)
+
+    def take(self, rows: Ints) -> Self:
+        at = np.searchsorted(self.loose, rows)
+        at[at == len(self.loose)] = 0
+        low, mine = self.low[rows], np.zeros(len(rows), bool)
+        if len(self.loose):
+            mine = self.loose[at] == rows
+        known = None if self.known is None else self.known[rows]
+        found = np.flatnonzero(mine)
+        return type(self)(low, found.astype(np.int32), self.loose_top[at[found]], known)
 
     @property
     def top(self) -> Floats:
-        return self.low if self.high is None else self.high
+        """The upper end of every cell, put together anew."""
+        if not len(self.loose):
+            return self.low
+        out = self.low.copy()
+        out[self.loose] = self.loose_top
+        return out
 
     @property
     def is_known(self) -> Mask:
         return np.ones(len(self.low), bool) if self.known is None else self.known
 
     @classmethod
-    def join(cls, parts: "list[NumberColumn]") -> "NumberColumn":
-        low = np.concatenate([part.low for part in parts])
-        high = known = None
-        if any(part.high is not None for part in parts):
-            high = np.concatenate([part.top for part in parts])
+    def join(cls, parts: "list[NumberColumn]") -> Self:
+        known = None
         if any(part.known is not None for part in parts):
             known = np.concatenate([part.is_known for part in parts])
-        return cls(low, high, known)
+        low, top = (np.concatenate([getattr(p, end) for p in parts]) for end in ("low", "top"))
+        return cls.of(low, top, known)
 
 
 @dataclass(frozen=True)
@@ -73,7 +90,7 @@ class ChoiceColumn:
 class TextColumn:
     """Each cell is an index into `words`: texts repeat (makers, suppliers, damper families)."""
 
-    codes: Ints
+    codes: npt.NDArray[np.int32]
     words: tuple[str, ...]
 
     def take(self, rows: Ints) -> "TextColumn":
@@ -88,7 +105,7 @@ class TextColumn:
     @classmethod
     def of(cls, texts: "list[str]") -> "TextColumn":
         index: dict[str, int] = {}
-        codes = np.fromiter((index.setdefault(t, len(index)) for t in texts), np.int64, len(texts))
+        codes = np.fromiter((index.setdefault(t, len(index)) for t in texts), np.int32, len(texts))
         return cls(codes, tuple(index))
 
     @classmethod

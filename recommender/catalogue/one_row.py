@@ -14,7 +14,7 @@ def one_row(record: Row, like: Table) -> Table:
     for name, column in like.columns.items():
         value = getattr(record, name)
         if isinstance(column, NumberColumn):
-            columns[name] = NumberColumn(
+            columns[name] = NumberColumn.of(
                 np.array([value.low]), np.array([value.high]), np.array([value.known])
             )
         elif isinstance(column, ChoiceColumn):

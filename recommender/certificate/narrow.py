@@ -131,7 +131,7 @@ def _shock(market: Market, named: Named, piece: Piece) -> Market:
     made: Column
     if isinstance(column, NumberColumn):
         low, high = (_ends(column.low, column.top, at) for at in piece)
-        made = NumberColumn(
+        made = NumberColumn.of(
             np.where(mine, low, column.low), np.where(mine, high, column.top), column.known
         )
     elif isinstance(column, ChoiceColumn):

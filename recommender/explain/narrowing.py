@@ -94,7 +94,7 @@ def cells_narrowed(market: Market, name: str, mine: Mask, low: Floats, high: Flo
     column, mine = market.shocks.columns[name], mine & loose_cells(market, name)
     made: NumberColumn | ChoiceColumn
     if isinstance(column, NumberColumn):
-        made = NumberColumn(*_ends(column.low, column.top, mine, low, high), column.known)
+        made = NumberColumn.of(*_ends(column.low, column.top, mine, low, high), column.known)
     elif isinstance(column, ChoiceColumn):
         codes = np.where(mine, low, column.codes).astype(np.int16)
         made = ChoiceColumn(codes, column.values)

@@ -70,7 +70,7 @@ def _fill_unknown(column: NumberColumn, value: float) -> NumberColumn:
     if column.known is None:
         return column
     low = np.where(column.known, column.low, value)
-    return NumberColumn(low, np.where(column.known, column.top, value))
+    return NumberColumn.of(low, np.where(column.known, column.top, value))
 
 
 def converted(table: Table, rates: Mapping[str, float], name: str = "price") -> Fact:
@@ -210,7 +210,7 @@ def tune_options(
     )  # fmt: skip
     for what, made in revalve:
         facts[what] = Fact.join([Fact(zero), made, service.fact(what, kept), _one(0.0)])
-    facts["mass_g"] = Fact(np.zeros(count + offers + keep + 1))
+    facts["mass_g"] = Fact(np.broadcast_to(0.0, count + offers + keep + 1))
     facts["made"] = Fact(np.concatenate([np.zeros(count + offers + keep), [1.0]]))
     broken = np.zeros(count + offers + keep + 1)
     if present is not None and condition == "broken":
@@ -220,7 +220,7 @@ def tune_options(
     blank = [""] * count
     return OptionTable(
         tuple(labels), facts, (*blank, *services.text("supplier").texts(), *[""] * (keep + 1)),
-        np.full(len(labels), np.inf), ("",) * len(labels),
+        np.broadcast_to(np.inf, len(labels)), ("",) * len(labels),
     )  # fmt: skip
 
 

@@ -1,7 +1,7 @@
 """Facts as the engine holds them: the values each may have, exactly enough to test its corners."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -120,16 +120,15 @@ class Fact:
     @classmethod
     def of(cls, column: Column) -> "Fact":
         if isinstance(column, NumberColumn):
-            if column.high is None:
-                return cls(column.low)
-            loose = column.high > column.low
-            return cls(column.low, (column.high,), loose) if loose.any() else cls(column.low)
+            return cls.bounds(column.low, column.top)
         if isinstance(column, ChoiceColumn):
-            codes = column.codes.astype(np.float64)
+            # Small whole numbers: half the width holds them as well.
+            codes = cast(Floats, column.codes.astype(np.float32))
             loose = codes < 0
             if not loose.any():
                 return cls(codes, category=True)
-            corners = [np.where(loose, float(word), codes) for word in range(len(column.values))]
+            words = range(len(column.values))
+            corners = [np.where(loose, codes.dtype.type(word), codes) for word in words]
             return cls(corners[0], tuple(corners[1:]), loose, True)
         raise TypeError("a text column is no fact of a rule")
 

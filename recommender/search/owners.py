@@ -99,7 +99,7 @@ def _strokes(market: Market, shock: Ints) -> Options:
 
 def _tunes(market: Market, shock: Ints) -> Options:
     """As delivered; the services for its damper family; the fitted shock serviced; made."""
-    family = market.shocks.text("damper").codes[shock]
+    family = market.shocks.text("damper").codes[shock].astype(np.int64)
     offers = [market.services_of.get(code, np.array([], np.int64)) for code in range(_most(family))]
     number = np.array([len(one) for one in offers], np.int64)[family]
     kept = shock == (-1 if market.present is None else market.present)

@@ -67,6 +67,10 @@ JOB_TOOLS = {"fit shock": "hex keys;torque wrench;shock pump", "press bushing": 
              "turn eyelet": "eyelet driver"}  # fmt: skip
 
 
+def _texts(codes: np.ndarray, words: tuple[str, ...]) -> TextColumn:
+    return TextColumn(codes.astype(np.int32), words)
+
+
 @dataclass(frozen=True)
 class Draw:
     """Draws the columns of one table of `size` rows; `loose` is the share of cells not exact."""
@@ -95,11 +99,11 @@ class Draw:
         blank, measured = self.blurred(has)
         blank |= ~has
         if not (blank.any() or measured.any()):
-            return NumberColumn(values)
+            return NumberColumn.of(values)
         spread = np.where(measured, TOLERANCE.get(field.unit, 0.0), 0.0)
         low = np.where(blank, field.low, np.clip(values - spread, field.low, field.high))
         high = np.where(blank, field.high, np.clip(values + spread, field.low, field.high))
-        return NumberColumn(low, high, ~blank if blank.any() else None)
+        return NumberColumn.of(low, high, ~blank if blank.any() else None)
 
     def choice(self, name: str, codes: Any, where: Mask | None = None) -> ChoiceColumn:
         found = choice_of(self.model.model_fields[name])
@@ -118,25 +122,25 @@ class Draw:
         zero = np.zeros(self.size, np.int64)
         return {
             "price": self.number("price", price),
-            "currency": TextColumn(zero, ("EUR",)),
-            "supplier": TextColumn(self.rng.integers(0, len(SUPPLIERS), self.size), SUPPLIERS),
+            "currency": _texts(zero, ("EUR",)),
+            "supplier": _texts(self.rng.integers(0, len(SUPPLIERS), self.size), SUPPLIERS),
             "stock": self.blank("stock"),
             "delivery_days": self.number("delivery_days", self.between(1, 12, 1)),
-            "source": TextColumn(zero, (SOURCE,)),
+            "source": _texts(zero, (SOURCE,)),
         }
 
     def blank(self, name: str) -> NumberColumn:
         field = numbers(self.model)[name]
         shape = self.size
-        return NumberColumn(
+        return NumberColumn.of(
             np.full(shape, field.low), np.full(shape, field.high), np.zeros(shape, bool)
         )
 
     def keys(self, mark: str) -> TextColumn:
-        return TextColumn(np.arange(self.size), tuple(f"{mark}{k}" for k in range(self.size)))
+        return _texts(np.arange(self.size), tuple(f"{mark}{k}" for k in range(self.size)))
 
     def text(self, codes: Ints, accepted: Sequence[str]) -> TextColumn:
-        return TextColumn(codes.astype(np.int64), tuple(accepted))
+        return _texts(codes, tuple(accepted))
 
 
 def make_catalogue(
@@ -368,7 +372,7 @@ def _small() -> dict[str, Table]:
         return _table(name, columns)
 
     def exact(rows: Any) -> list[NumberColumn]:
-        return [NumberColumn(np.array(values, float)) for values in zip(*rows, strict=True)]
+        return [NumberColumn.of(np.array(values, float)) for values in zip(*rows, strict=True)]
 
     ranges = exact(CLASS_RANGES.values())
     sides = ("rebound_low", "rebound_high", "compression_low", "compression_high")
@@ -376,10 +380,10 @@ def _small() -> dict[str, Table]:
     classes = {f"{side}_n_s_per_m": one for side, one in zip(sides, ranges, strict=True)}
     tastes = dict(zip(("rebound_ratio", "compression_ratio"), exact(TASTES.values()), strict=True))
     three = np.arange(3, dtype=np.int16)
-    price = NumberColumn(np.array([float(JOB_COSTS[job]) for job in JOBS]))
+    price = NumberColumn.of(np.array([float(JOB_COSTS[job]) for job in JOBS]))
     workshop = np.array([job not in JOB_TOOLS for job in JOBS])
-    days = NumberColumn(np.where(workshop, 2.0, 0.0))
-    minimum = NumberColumn(np.zeros(len(SUPPLIERS)))
+    days = NumberColumn.of(np.where(workshop, 2.0, 0.0))
+    minimum = NumberColumn.of(np.zeros(len(SUPPLIERS)))
     return {
         "tune_classes": table(
             "tune_classes",

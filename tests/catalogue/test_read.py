@@ -65,10 +65,13 @@ def test_cells_of_every_kind() -> None:
     assert table.place(2) == ("kits.csv", 4)
 
 
-def test_only_imprecise_columns_carry_a_second_array() -> None:
-    table = kits("part_number,width_mm,bore_mm\nA,22,8\nB,21.8 +/- 0.1,\n")
-    assert table.number("width_mm").high is not None
-    assert kits("part_number,width_mm\nA,22\n").number("width_mm").high is None
+def test_only_cells_that_are_not_exact_hold_a_second_number() -> None:
+    table = kits("part_number,width_mm,bore_mm\nA,22,8\nB,21.8 +/- 0.1,\nC,22,\n")
+    assert table.number("width_mm").loose.tolist() == [1]
+    taken = table.number("bore_mm").take(np.array([2, 0, 1, 2]))
+    assert (taken.low.tolist(), taken.top.tolist()) == ([4.0, 8.0, 4.0, 4.0], [16.0, 8.0, 16, 16])
+    assert taken.is_known.tolist() == [False, True, False, False]
+    assert not len(kits("part_number,width_mm\nA,22\n").number("width_mm").loose)
 
 
 def test_defaults_fill_blank_cells_and_missing_columns_alike() -> None:

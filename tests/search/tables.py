@@ -29,7 +29,7 @@ def table(name: str, rows: Sequence[Row]) -> Table:
         choice = next((m for m in info.metadata if isinstance(m, Choice)), None)
         if number is not None:
             values = [number.parse(cell) for cell in cells]
-            columns[field] = NumberColumn(
+            columns[field] = NumberColumn.of(
                 np.array([v.low for v in values], float),
                 np.array([v.high for v in values], float),
                 np.array([v.known for v in values], bool),
