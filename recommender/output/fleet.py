@@ -180,7 +180,7 @@ def dropped(made: DropRecord, currency: str) -> RenderableType:
     ):
         row(figures, (name, before, after))
     used = _count(len(made.used_on), "bike")
-    rows = [f"the plan needs it on {used}" if made.used_on else "the plan does not need it"]
+    rows = [f"the plan needs it on {used}" if made.used_on else "the plan needs no new one"]
     if made.unserved:
         rows.append(f"no longer served: {ranged(made.unserved)}")
     if made.instead:
