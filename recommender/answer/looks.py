@@ -1,27 +1,25 @@
 """What a closer look along one unmeasured fact says of a shock, whatever the movable wishes are.
 
-Along the fact the entries that surely and possibly break nothing change at a few values only. Every
-value at which they differ is a *piece*: the ways of mounting the shock as they are there. If under
-some wishes every piece fits, the shock fits and the choice waits for a measurement; if none may, it
-is ruled out. Facts along which nothing can come of it have no look.
+What a number may be is cut into stretches along which every entry does, or surely does, or does
+not; a word has as many as it has values. If under some wishes every stretch fits, the shock fits
+and the choice waits for a measurement; if none may, it is ruled out. What the movable wishes read
+of the entries (price, mass, days, travel) stands at both ends of a stretch where the fact moves it.
+Facts along which nothing can come of it have no look.
 """
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from recommender.answer.along import Along, Ask
+from recommender.answer.stretches import Stretch, stretches
+from recommender.answer.ways import Way
 from recommender.catalogue.columns import Ints, Mask
-from recommender.explain.again import CHOOSING, renewed
-from recommender.explain.completions import ways
-from recommender.explain.narrowing import narrowed
-from recommender.explain.refine import FINEST
+from recommender.explain.again import CHOOSING
 from recommender.explain.unknowns import (
     Live,
-    Piece,
-    Place,
     Unknown,
-    cell_unknowns,
     counts,
     live_rules,
     loose_cells,
@@ -33,82 +31,79 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.rules.registry import leaves
-from recommender.search.families import same_members
+from recommender.rules.registry import PARTS, leaves
 from recommender.search.groups import Rules
-from recommender.search.owners import owners, with_kits
-from recommender.search.tables import Pair
+from recommender.search.joint import JOINT
 from recommender.search.whole import Whole
 
-MOST_PIECES, MOST_LOOKS = 600, 40
-"""Pieces looked at along one fact of one shock, and looks in all, before the rest is given up."""
-_PLACES: dict[str, Place] = {
-    "spring": "springs", "tune": "tunes", "head_kit": "kits", "shaft_kit": "kits",
-}  # fmt: skip
-
-Tables = tuple[Pair, ...]
+ADJUSTERS = (
+    "rebound_adjuster", "low_speed_compression_adjuster", "high_speed_compression_adjuster",
+    "lockout_lever",
+)  # fmt: skip
+_MOVED = (
+    *leaves("travel_mm"), *ADJUSTERS,
+    *(leaf for part in PARTS for name in ("price", "labour", "mass_g", "ready_days")
+      for leaf in leaves(f"{part}_{name}")),
+)  # fmt: skip
+"""What the movable wishes read of a shock and its parts."""
 
 
 @dataclass(frozen=True)
 class Look:
-    """`pieces` holds, for each set of values that differ, every way of mounting as it is there.
-    `travel`: the fact moves the travel too, so it tells nothing where that is what hangs on it."""
+    """A closer look at a shock along one fact."""
 
     fact: str
-    travel: bool
-    pieces: tuple[tuple[Whole, ...], ...]
+    stretches: tuple[Stretch, ...]
 
 
-@dataclass(frozen=True)
-class Looks:
-    """Looks by shock. `tied`: shocks whose travel hangs on a loose fact; `unlooked`: shocks that
-    hang on facts along which nothing was looked here."""
-
-    found: dict[int, list[Look]]
-    tied: frozenset[int]
-    unlooked: frozenset[int]
-
-
-def looks(market: Market, base: Wishes, stated: Wishes, batches: Sequence[list[Whole]]) -> Looks:
+def looks(
+    market: Market, base: Wishes, stated: Wishes, batches: Sequence[list[Whole]],
+    ways: dict[int, list[Way]], cells: Mapping[int, Sequence[Unknown]],
+) -> dict[int, list[Look]]:  # fmt: skip
     """Looks at the shocks of those batches. `base`: wishes with the movable ones unset; `stated`:
-    with all of them stated as musts."""
+    with all of them stated as musts. `cells`: facts of parts that each may be settled along."""
     live = live_rules(stated)
-    found: dict[int, list[Look]] = {}
-    tied: set[int] = set()
-    unlooked: set[int] = set()
+    along = Along(market, base, live, _kits(ways))
     facts = [
         one for one in (*question_unknowns(market, live), *shock_unknowns(market, live))
-        if pulls_both_ways(one, live)
+        if one.whole and pulls_both_ways(one, live)
     ]  # fmt: skip
-    taken = 0
+    asks = [Ask(one, shock, 0.0, 1.0) for shock, some in cells.items() for one in some]
     for batch in batches:
         doubts: dict[int, int] = {}
         for whole in batch:
             doubts[whole.shock] = doubts.get(whole.shock, 0) | _in_doubt(whole)
-        for part, shocks in _part_facts(market, live, batch).items():
-            unlooked |= set(_worth_looking(market, live, part, batch, shocks))
         for unknown in facts:
             bits = _bits(unknown, live, batch[0].rules)
-            loose = _loose(market, unknown, batch)
-            some = {shock for shock in loose if doubts[shock] & bits}
-            moves = reads_fact(unknown, leaves("travel_mm"))
-            if moves:
-                tied |= loose
+            always = unknown.fact in CHOOSING or reads_fact(unknown, leaves("travel_mm"))
             if counts(unknown):
-                continue
-            if not unknown.whole or unknown.fact in CHOOSING:
-                unlooked |= loose
-                continue
-            for shock in _worth_looking(market, live, unknown, batch, some):
-                taken += 1
-                pieces = None
-                if taken <= MOST_LOOKS:
-                    pieces = _pieces(market, live, unknown, ways(market, base, shock))
-                if pieces is None:
-                    unlooked.add(shock)
-                else:
-                    found.setdefault(shock, []).append(Look(unknown.fact, moves, pieces))
-    return Looks(found, frozenset(tied), frozenset(unlooked))
+                # Only where an order minimum may ask for more does a price pull both ways.
+                always = bool((batch[0].order.minimum > 0).any())
+            asks += [
+                Ask(unknown, shock, 0.0, 1.0)
+                for shock in _loose(market, unknown, doubts)
+                if shock in ways and (always or doubts[shock] & bits)
+            ]
+    found: dict[int, list[Look]] = {}
+    for ask, some in stretches(along, asks, [moves(ask.unknown) for ask in asks]):
+        found.setdefault(ask.shock, []).append(Look(ask.unknown.fact, some))
+    return found
+
+
+def moves(unknown: Unknown) -> bool:
+    """Whether the movable wishes read the fact."""
+    return unknown.fact in CHOOSING or reads_fact(unknown, _MOVED)
+
+
+def _kits(ways: dict[int, list[Way]]) -> Ints:
+    """Kits that stand in some entry that is not needless."""
+    found = [np.array([], np.int64)]
+    for some in ways.values():
+        for way in some:
+            for k, group in enumerate(way.whole.groups):
+                for name in {"head_kit", "shaft_kit"} & set(group.choices):
+                    found.append(way.whole.option(k, way.entries[k].row, name))
+    return np.unique(np.concatenate(found))
 
 
 def _in_doubt(whole: Whole) -> int:
@@ -121,160 +116,16 @@ def _in_doubt(whole: Whole) -> int:
     return out
 
 
-def _loose(market: Market, unknown: Unknown, batch: list[Whole]) -> set[int]:
-    """Shocks of the batch for which the fact is loose."""
-    every = {whole.shock for whole in batch}
+def _loose(market: Market, unknown: Unknown, doubts: dict[int, int]) -> list[int]:
+    """Shocks among those for which the fact is loose."""
     if unknown.place != "shocks":
-        return every
-    loose = loose_cells(market, unknown.fact)
-    return {shock for shock in every if loose[shock]}
-
-
-def _part_facts(market: Market, live: Live, batch: list[Whole]) -> dict[Unknown, set[int]]:
-    """Loose facts of parts that pull both ways and are read by a rule in doubt about an entry with
-    that part, and the shocks that have such entries."""
-    out: dict[Unknown, set[int]] = {}
-    cells: dict[tuple[str, int], list[tuple[Unknown, int]]] = {}
-    for whole in batch:
-        for group, pair in enumerate(whole.tables):
-            rows = whole.rows(group)
-            doubtful = rows[(pair.certain.sets[rows] == 0) & (pair.possible.sets[rows] != 0)]
-            for name in whole.groups[group].choices:
-                place = _PLACES.get(name)
-                if place is None or not len(doubtful):
-                    continue
-                for row, doubts in _doubts(whole, group, doubtful, name).items():
-                    if (place, row) not in cells:
-                        cells[place, row] = [
-                            (one, _bits(one, live, whole.rules))
-                            for one in cell_unknowns(market, live, place, row)
-                            if pulls_both_ways(one, live) and not counts(one)
-                        ]
-                    for one, bits in cells[place, row]:
-                        if bits & doubts:
-                            out.setdefault(one, set()).add(whole.shock)
-    return out
+        return list(doubts)
+    loose: Mask = loose_cells(market, unknown.fact)
+    return [shock for shock in doubts if loose[shock]]
 
 
 def _bits(unknown: Unknown, live: Live, rules: Rules) -> int:
     """The bits of the rules at hand that read the fact."""
     names = {rule.bit for rule, _ in readers(unknown, live)}
+    names |= {JOINT[0]} if counts(unknown) else set()
     return sum(1 << k for k, name in enumerate(rules.bits) if name in names)
-
-
-def _doubts(whole: Whole, group: int, rows: Ints, name: str) -> dict[int, int]:
-    """For each option chosen in those rows the rules in doubt there."""
-    option, sets = whole.option(group, rows, name), whole.tables[group].possible.sets[rows]
-    return {
-        row: int(np.bitwise_or.reduce(sets[option == row])) for row in np.unique(option).tolist()
-    }
-
-
-def _worth_looking(
-    market: Market, live: Live, unknown: Unknown, batch: list[Whole], shocks: set[int]
-) -> list[int]:
-    """Shocks of which no end alone tells all. Where at some value every entry may do that may do
-    at all, the shock can't be ruled out along the fact; where at some value none is sure but those
-    that always are, no choice can wait for it."""
-    if not shocks:
-        return []
-    some = [whole for whole in batch if whole.shock in shocks]
-    owner = np.array([whole.owner for whole in some])
-    first = replace(some[0], tables=tuple(
-        Pair(pair.certain.take(owner), pair.possible.take(owner)) for pair in some[0].tables
-    ))  # fmt: skip
-    may, sure = np.zeros(len(some), bool), np.zeros(len(some), bool)
-    for piece in ((0.0, 0.0), (1.0, 1.0)) if unknown.number else unknown.pieces:
-        all_may, all_sure = np.ones(len(some), bool), np.ones(len(some), bool)
-        for old, new in zip(
-            first.tables, _tables(market, live, unknown, piece, first, np.array(sorted(shocks))),
-            strict=True,
-        ):  # fmt: skip
-            if old is not new:
-                all_may &= same_members(old.certain, new.certain)
-                all_sure &= same_members(old.possible, new.possible)
-        may, sure = may | all_may, sure | all_sure
-        if (may & sure).all():
-            return []
-    return sorted({some[k].shock for k in np.flatnonzero(~(may & sure)).tolist()})
-
-
-def _tables(
-    market: Market, live: Live, unknown: Unknown, piece: Piece, whole: Whole, rows: Ints
-) -> Tables:
-    """The tables of a batch with the fact narrowed to that piece; those it leaves alone as such."""
-    one = narrowed(market, unknown, piece)
-    made = with_kits(one, owners(one, rows))
-    bits = {rule.bit for rule, _ in readers(unknown, live)}
-    return tuple(
-        renewed(made, group, pair, whole.rules, bits)
-        if bits & {rule.bit for rule in group.rules} else pair
-        for group, pair in zip(whole.groups, whole.tables, strict=True)
-    )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class _Flags:
-    """Of every entry of the shock whether it may do, and whether it surely does."""
-
-    may: Mask
-    sure: Mask
-    tables: Tables
-
-    @property
-    def key(self) -> bytes:
-        return np.packbits(self.may).tobytes() + np.packbits(self.sure).tobytes()
-
-
-def _flags(tables: Tables) -> _Flags:
-    may = np.concatenate([pair.certain.sets == 0 for pair in tables])
-    return _Flags(may, np.concatenate([pair.possible.sets == 0 for pair in tables]), tables)
-
-
-def _pieces(
-    market: Market, live: Live, unknown: Unknown, mine: list[Whole]
-) -> tuple[tuple[Whole, ...], ...] | None:
-    """What differs along the fact; None where it is too much to list."""
-    rows = np.array([mine[0].shock])
-
-    def at(piece: Piece) -> _Flags:
-        return _flags(_tables(market, live, unknown, piece, mine[0], rows))
-
-    found: dict[bytes, Tables] = {}
-    for number, one in enumerate(_differing(at, unknown)):
-        if number > MOST_PIECES:
-            return None
-        found[one.key] = one.tables
-    return tuple(
-        tuple(replace(whole, tables=tables) for whole in mine) for tables in found.values()
-    )
-
-
-def _differing(at: Callable[[Piece], _Flags], unknown: Unknown) -> Iterator[_Flags]:
-    """The flags at every value of a word; of a number at ends of pieces between which entries only
-    come or only go, and over pieces too short to cut."""
-    if not unknown.number:
-        yield from map(at, unknown.pieces)
-        return
-    first, last = at((0.0, 0.0)), at((1.0, 1.0))
-    yield from (first, last)
-    todo = [((0.0, 1.0), first, last)]
-    while todo:
-        (low, high), a, b = todo.pop()
-        over = at((low, high))
-        if _between(over, a, b):
-            continue
-        if high - low <= FINEST:
-            yield over
-            continue
-        middle = (low + high) / 2
-        one = at((middle, middle))
-        yield one
-        todo += [((low, middle), a, one), ((middle, high), one, b)]
-
-
-def _between(over: _Flags, a: _Flags, b: _Flags) -> bool:
-    """Whether, inside a piece, no value can decide otherwise than one of its ends: over the whole
-    piece as many are sure as at one end, and as many may do as at one end."""
-    sure = any(np.array_equal(over.sure, end.sure) for end in (a, b))
-    return sure and any(np.array_equal(over.may, end.may) for end in (a, b))

@@ -7,7 +7,6 @@ holds these tables can move the wishes and find the bundles that `ranked` would 
 states that `refine` would.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any, Literal
@@ -15,7 +14,10 @@ from typing import Any, Literal
 import numpy as np
 
 from recommender.answer.looks import Look, looks
-from recommender.answer.ways import Way, bare, columns_of, way_of
+from recommender.answer.part_looks import PartLooks, hanging
+from recommender.answer.ways import Way, columns_of, way_of
+from recommender.catalogue.columns import Mask
+from recommender.explain.unknowns import live_rules
 from recommender.facts.wishes import Band, Wish, Wishes
 from recommender.ranking.criteria import Criterion, criteria
 from recommender.rules.choices import Market
@@ -43,21 +45,14 @@ class Counted:
 
 
 @dataclass(frozen=True)
-class Closer:
-    """A closer look at a shock along one fact: its ways of mounting for each piece of what the
-    fact may be, with nothing in them that tells more than whether they do. See `Look`."""
-
-    fact: str
-    travel: bool
-    pieces: tuple[tuple[Way, ...], ...]
-
-
-@dataclass(frozen=True)
 class Movable:
     """Everything that moving the wishes can bring into the answer.
 
     `ways` holds, by shock, the ways of mounting it. Shocks that are not in it stay ruled out.
-    `closer` holds the looks at those that may be settled; `tied` and `unlooked` as in `Looks`.
+    `closer` holds the looks at those that may be settled along an unmeasured fact. Where too many
+    facts of parts are loose none is looked along: `unlooked` are shocks that may fit along one,
+    and a shock may be ruled out along one if all that is left uses a part that `hanging` marks:
+    way by way and group by group, entry by entry.
     """
 
     rules: Rules
@@ -65,9 +60,9 @@ class Movable:
     criteria: tuple[Criterion, ...]
     verdicts: Verdicts
     ways: dict[int, tuple[Way, ...]]
-    closer: dict[int, tuple[Closer, ...]] = field(default_factory=dict)
-    tied: frozenset[int] = frozenset()
+    closer: dict[int, tuple[Look, ...]] = field(default_factory=dict)
     unlooked: frozenset[int] = frozenset()
+    hanging: dict[int, tuple[tuple[Mask, ...], ...]] = field(default_factory=dict)
     joint: tuple[str, ...] = JOINT
 
 
@@ -117,27 +112,23 @@ def movable(market: Market, wishes: Wishes) -> Movable:
             way = way_of(whole, columns)
             if way is not None:
                 ways.setdefault(whole.shock, []).append(way)
-    found = looks(market, base, stated(base), batches)
+    never, fitting, many = PartLooks(market, base, live_rules(stated(base))).cells(ways)
+    along = {
+        shock: list(dict.fromkeys((*never[shock], *fitting[shock])))
+        for shock in sorted(ways) if shock not in many
+    }  # fmt: skip
+    found = looks(market, base, stated(base), batches, ways, along)
     # Ways stand in the order of their owners, as the frames' rows do.
     return Movable(
         verdicts.rules, base, made, verdicts,
         {shock: tuple(ways[shock]) for shock in sorted(ways)},
-        {shock: _closer(some) for shock, some in found.found.items() if shock in ways},
-        found.tied, found.unlooked,
+        {shock: tuple(some) for shock, some in found.items()},
+        frozenset(shock for shock in many if fitting[shock]),
+        {
+            shock: tuple(hanging(way, never[shock]) for way in ways[shock])
+            for shock in many if never[shock]
+        },
     )  # fmt: skip
-
-
-def _closer(some: Sequence[Look]) -> tuple[Closer, ...]:
-    out = []
-    for look in some:
-        pieces: dict[tuple[object, ...], tuple[Way, ...]] = {}
-        plain = columns_of(look.pieces[0][0], ())
-        for piece in look.pieces:
-            found = (way_of(whole, bare(plain, whole.tables)) for whole in piece)
-            made = tuple(way for way in found if way is not None)
-            pieces[tuple(part for way in made for part in way.told)] = made
-        out.append(Closer(look.fact, look.travel, tuple(pieces.values())))
-    return tuple(out)
 
 
 def every_criterion(found: Movable, wishes: Wishes) -> list[Counted]:

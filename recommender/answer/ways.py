@@ -36,6 +36,11 @@ class Interval:
     def take(self, rows: Ints) -> "Interval":
         return Interval(self.nominal[rows], self.low[rows], self.high[rows])
 
+    @property
+    def ends(self) -> "Interval":
+        """The same with nothing nominal to tell rows apart by."""
+        return Interval(self.low, self.low, self.high)
+
 
 @dataclass(frozen=True)
 class Entries:
@@ -93,7 +98,11 @@ class Way:
 def bare(columns: Sequence[Entries], tables: Sequence[Pair]) -> list[Entries]:
     """The entries with what those tables say of them and nothing that gives points."""
     return [
-        replace(one, doubtful=pair.possible.sets, workshop=np.zeros(len(one)))
+        replace(
+            one, doubtful=pair.possible.sets, workshop=np.zeros(len(one)),
+            price=one.price.ends, mass=one.mass.ends, days=one.days.ends,
+            travel=None if one.travel is None else one.travel.ends,
+        )
         for one, pair in zip(columns, tables, strict=True)
     ]
 
@@ -177,6 +186,15 @@ def _travel(frames: Frames, group: Group, groups: tuple[Group, ...]) -> Interval
 
 def way_of(whole: Whole, columns: list[Entries]) -> Way | None:
     """The entries of one way of mounting that may be chosen; None where some group has none."""
+    found = way_between(whole, columns, ())
+    return None if found is None else found[0]
+
+
+def way_between(
+    whole: Whole, columns: list[Entries], others: Sequence[tuple[Whole, list[Entries]]]
+) -> tuple[Way, tuple[tuple[Entries, ...], ...]] | None:
+    """The same, and the same entries as they are elsewhere: in those wholes, which have the same
+    rows in the same order. An entry is needless only where it is so everywhere."""
     open_ = []
     for group in range(len(columns)):
         rows = whole.rows(group)
@@ -185,15 +203,22 @@ def way_of(whole: Whole, columns: list[Entries]) -> Way | None:
         return None
     read = [_touched(whole, group, rows) for group, rows in enumerate(open_)]
     ordering = _suppliers(whole, open_, read)
-    entries = []
+    entries, elsewhere = [], []
     for group, (every, rows) in enumerate(zip(columns, open_, strict=True)):
         mine = every.take(rows)
+        place = rows - whole.rows(group)[0]
+        also = [made[group].take(other.rows(group)[0] + place) for other, made in others]
         # What comes from the supplier of a touched piece may help to reach the order minimum.
         touched = read[group] | _from(whole, group, rows, ordering)
-        kept = np.union1d(_needed(mine, np.flatnonzero(~touched)), np.flatnonzero(touched))
+        needed = _needed(mine, also, np.flatnonzero(~touched))
+        kept = np.union1d(needed, np.flatnonzero(touched))
         entries.append(replace(mine.take(kept), touched=touched[kept]))
+        elsewhere.append([one.take(kept) for one in also])
     joint, allowed = _joint(whole, entries)
-    return None if allowed and set(allowed) == {NO} else Way(whole, tuple(entries), joint, allowed)
+    if allowed and set(allowed) == {NO}:
+        return None
+    nodes = tuple(tuple(some[k] for some in elsewhere) for k in range(len(others)))
+    return Way(whole, tuple(entries), joint, allowed), nodes
 
 
 def _suppliers(whole: Whole, rows: list[Ints], touched: list[Mask]) -> list[int]:
@@ -223,22 +248,25 @@ def _touched(whole: Whole, group: int, rows: Ints) -> Mask:
     return out
 
 
-def _needed(entries: Entries, some: Ints) -> Ints:
-    """Of those entries the ones that no other equals or betters in everything that can ever count;
-    of twins the first."""
+def _needed(entries: Entries, also: Sequence[Entries], some: Ints) -> Ints:
+    """Of those entries the ones that no other equals or betters in everything that can ever count,
+    here and elsewhere; of twins the first."""
     if not len(some):
         return some
     mine = entries.take(some)
+    every = (mine, *(one.take(some) for one in also))
     less = [
         column
-        for one in (mine.price, mine.mass, mine.days)
+        for there in every
+        for one in (there.price, there.mass, there.days)
         for column in (one.nominal, one.low, one.high)
     ]
     worth = np.stack([*mine.values.T, *(-one for one in less), -mine.workshop], axis=1)
-    travel = mine.travel
-    same = np.zeros((len(some), 0)) if travel is None else np.stack(
-        [travel.nominal, travel.low, travel.high], axis=1
-    )  # fmt: skip
+    travels = [
+        column for there in every if there.travel is not None
+        for column in (there.travel.nominal, there.travel.low, there.travel.high)
+    ]  # fmt: skip
+    same = np.stack(travels, axis=1) if travels else np.zeros((len(some), 0))
     keep = np.ones(len(some), bool)
     for k in range(len(some)):
         if not keep[k]:

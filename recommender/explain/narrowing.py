@@ -9,7 +9,14 @@ from types import MappingProxyType
 import numpy as np
 
 from recommender.catalogue.columns import ChoiceColumn, Floats, Ints, Mask, NumberColumn
-from recommender.explain.unknowns import OF_TUNE, Piece, Unknown, loose_cells, option_table
+from recommender.explain.unknowns import (
+    EVERY_ROW,
+    OF_TUNE,
+    Piece,
+    Unknown,
+    loose_cells,
+    option_table,
+)
 from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import Market, stroke_options
@@ -23,8 +30,9 @@ def narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:
     if unknown.place == "shocks":
         return _shocks_narrowed(market, unknown, piece)
     table = option_table(market, unknown.place)
-    mine = np.zeros(len(table.labels), bool)
-    mine[unknown.row] = True
+    mine = np.full(len(table.labels), unknown.row == EVERY_ROW)
+    if unknown.row != EVERY_ROW:
+        mine[unknown.row] = True
     low, high = (np.full(len(mine), at) for at in piece)
     known = _fact_narrowed(table.facts[unknown.fact], mine, low, high)
     facts = {**table.facts, unknown.fact: known}

@@ -24,6 +24,8 @@ from recommender.search.joint import JOINT
 
 Place = Literal["question", "shocks", "kits", "springs", "tunes"]
 Live = tuple[Rule, ...]
+EVERY_ROW = -2
+"""Row of an unknown that stands for every loose cell of an option table's column at once."""
 Piece = tuple[float, float]
 """Part of what a number may be, as fractions of it; for a word its number, twice."""
 

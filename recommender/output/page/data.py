@@ -9,20 +9,20 @@ import math
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from recommender.answer.accounted import Briefly
 from recommender.answer.answer import Case
 from recommender.answer.lines import Memo, figures, of_shock, told
+from recommender.answer.looks import ADJUSTERS
 from recommender.answer.movable import MOVABLE, Movable, every_criterion
+from recommender.answer.stretches import Stretch
 from recommender.answer.ways import Entries, Interval, Way
 from recommender.facts.wishes import Band, Wishes
 from recommender.output.terminal import safe
 from recommender.rules.choices import Market
 
-_ADJUSTERS = (
-    "rebound_adjuster", "low_speed_compression_adjuster", "high_speed_compression_adjuster",
-    "lockout_lever",
-)  # fmt: skip
+Mask = npt.NDArray[np.bool_]
 _WORD = np.uint64(0x7FFFFFFF)
 """The bits that a script's whole number holds without a sign."""
 
@@ -31,8 +31,8 @@ def page_data(case: Case, found: Movable) -> dict[str, Any]:
     """Everything the page's script reads, ready for `as_json`."""
     texts, market, wishes = _Texts(), case.market, case.question.wishes
     shocks = [
-        _shock(market, shock, ways, wishes, texts) | _closer(found, shock)
-        | {"asked": case.state(shock)}
+        _shock(market, shock, ways, wishes, texts, found.hanging.get(shock))
+        | _closer(found, shock) | {"asked": case.state(shock)}
         for shock, ways in found.ways.items()
     ]  # fmt: skip
     by_name = sorted(range(len(shocks)), key=lambda k: shocks[k]["key"])
@@ -99,63 +99,85 @@ def _plain(value: object) -> object:
 
 
 def _shock(
-    market: Market, shock: int, ways: tuple[Way, ...], wishes: Wishes, texts: _Texts
+    market: Market, shock: int, ways: tuple[Way, ...], wishes: Wishes, texts: _Texts,
+    hanging: tuple[tuple[Mask, ...], ...] | None,
 ) -> dict[str, Any]:
-    kind = market.shocks.choice("spring_kind").codes
     maker, model = market.shocks.text("maker")[shock], market.shocks.text("model")[shock]
     return {
         "key": safe(market.shocks.keys()[shock]),
         "name": safe(f"{maker} {model}".strip()),
         "kept": shock == market.present,
-        "kind": int(kind[shock]),
-        "adjusters": [int(market.shocks.choice(name).codes[shock]) for name in _ADJUSTERS],
-        "ways": [_way(way, wishes, texts) for way in ways],
+        **_own(market, shock),
+        "ways": [
+            _way(way, wishes, texts, hanging[k] if hanging else ()) for k, way in enumerate(ways)
+        ],
     }
 
 
 def _closer(found: Movable, shock: int) -> dict[str, Any]:
-    """The looks along unmeasured facts, and what was not looked at."""
-    looks = [
-        {
-            "travel": look.travel,
-            "pieces": [
-                [
-                    {"groups": [_sums(one) for one in way.entries], "joint": list(way.joint),
-                     "allowed": way.allowed}
-                    for way in piece
-                ]
-                for piece in look.pieces
-            ],
-        }
-        for look in found.closer.get(shock, ())
-    ]  # fmt: skip
-    out: dict[str, Any] = {"looks": looks} if looks else {}
-    if shock in found.tied:
-        out["tied"] = True
+    """The looks along unmeasured facts, and whether there are more."""
+    some = [[_stretch(one) for one in look.stretches] for look in found.closer.get(shock, ())]
+    out: dict[str, Any] = {"looks": some} if some else {}
     return out | ({"unlooked": True} if shock in found.unlooked else {})
+
+
+def _stretch(one: Stretch) -> dict[str, Any]:
+    """The ways of mounting on one stretch of a fact, and the shock's own facts there."""
+    nodes = one.nodes or ((),) * len(one.ways)
+    ways = [
+        {
+            "groups": [
+                _sums(entries) | ({"nodes": [_quantities(node[k]) for node in at]} if at else {})
+                for k, entries in enumerate(way.entries)
+            ],
+            "joint": list(way.joint),
+            "allowed": way.allowed,
+        }
+        for way, at in zip(one.ways, nodes, strict=True)
+    ]  # fmt: skip
+    out: dict[str, Any] = {"ways": ways, "span": one.span}
+    return out | (_own(*one.shock) if one.shock else {})
+
+
+def _own(market: Market, shock: int) -> dict[str, Any]:
+    """The shock's own facts that wishes read."""
+    return {
+        "kind": int(market.shocks.choice("spring_kind").codes[shock]),
+        "adjusters": [int(market.shocks.choice(name).codes[shock]) for name in ADJUSTERS],
+    }
+
+
+def _quantities(entries: Entries) -> dict[str, Any]:
+    """What the movable musts read of a group's entries."""
+    return {
+        "price": _interval(entries.price), "mass": _interval(entries.mass),
+        "days": _interval(entries.days),
+        "travel": None if entries.travel is None else _interval(entries.travel),
+    }  # fmt: skip
 
 
 def _sums(entries: Entries) -> dict[str, Any]:
     """What the movable musts read of a group's entries, and what these may break beside."""
     return {
-        "size": len(entries),
-        "price": _interval(entries.price), "mass": _interval(entries.mass),
-        "days": _interval(entries.days),
-        "travel": None if entries.travel is None else _interval(entries.travel),
+        "size": len(entries), **_quantities(entries),
         "doubt": [column((entries.doubtful >> np.uint64(s)) & _WORD) for s in (0, 31)]
         + [column(entries.doubtful >> np.uint64(62))],
         "touched": column(entries.touched.astype(float)),
     }  # fmt: skip
 
 
-def _way(way: Way, wishes: Wishes, texts: _Texts) -> dict[str, Any]:
+def _way(
+    way: Way, wishes: Wishes, texts: _Texts, hanging: tuple[Mask, ...]
+) -> dict[str, Any]:
     base = tuple(int(one.row[0]) for one in way.entries)
-    shown = figures(way, texts.memo)
+    shown, none = figures(way, texts.memo), np.zeros(0, bool)
     return {
         "turned": way.whole.turned,
         "cautions": [texts.number(one) for one in of_shock(way)],
         "groups": [
-            _group(way, k, base, shown.get(k, {}), wishes, texts) for k in range(len(way.entries))
+            _group(way, k, base, shown.get(k, {}), wishes, texts)
+            | ({"hangs": column(mine.astype(float))} if mine.any() else {})
+            for k, mine in enumerate(hanging or (none,) * len(way.entries))
         ],
         "joint": list(way.joint),
         "allowed": way.allowed,

@@ -18,7 +18,9 @@ const Engine = (() => {
       figures: all(group.figures),
       price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
       travel: group.travel && ends(group.travel),
-      workshop: wide(group.workshop ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
+      nodes: group.nodes?.map(node => Object.fromEntries(Object.entries(node)
+        .map(([what, column]) => [what, column && ends(column)]))),
+      workshop: wide(group.workshop ?? 0), hangs: wide(group.hangs ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
     };
   }
 
@@ -27,7 +29,7 @@ const Engine = (() => {
     const ways = some => some.map(way => ({...way, groups: way.groups.map(opened)}));
     const shocks = data.shocks.map(shock => ({
       ...shock, ways: ways(shock.ways),
-      looks: (shock.looks ?? []).map(look => ({...look, pieces: look.pieces.map(ways)})),
+      looks: (shock.looks ?? []).map(look => look.map(stretch => ({...stretch, ways: ways(stretch.ways)}))),
     }));
     return {...data, shocks};
   }
@@ -249,17 +251,17 @@ const Engine = (() => {
 
   const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
-  /* An open shock looked at along each fact that nobody measured: if every piece of what the fact
-     may be lets it in it fits, if none does it is ruled out. `closer`: the program may know more. */
-  function settled(shock, {ways}, wishes) {
-    const hangs = shock.tied && ways.some(groups => groups.some(one => one.far.includes(1)));
+  /* An open shock looked at along each fact that nobody measured: if every value of the fact lets
+     it in it fits, if none does it is ruled out. `closer`: the program may know more. */
+  function settled(shock, best, wishes) {
+    let closer = Boolean(shock.unlooked) || best.groups.some((g, k) => g.group.hangs[best.rows[k]]);
     for (const look of shock.looks) {
-      if (look.travel && hangs) continue;
-      const found = look.pieces.map(piece => judged({...shock, ways: piece}, [], wishes, () => 0).best);
-      if (found.every(one => one?.sure)) return {state: WAITS, closer: false};
-      if (!found.some(one => one)) return {state: "ruled out", closer: false};
+      const found = Looks.settles(look, shock, wishes);
+      if (found === "fits") return {state: WAITS, closer: false};
+      if (found === "ruled out") return {state: found, closer: false};
+      closer ||= found === "unseen";
     }
-    return {state: "open", closer: Boolean(hangs || shock.unlooked)};
+    return {state: "open", closer};
   }
 
   /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. While
@@ -270,7 +272,7 @@ const Engine = (() => {
     for (const shock of data.shocks) {
       const found = judged(shock, made, wishes, points);
       const look = !found.best ? {state: "ruled out"} : found.best.sure ? {state: "fits"}
-        : asAsked ? {state: shock.asked} : settled(shock, found, wishes);
+        : asAsked ? {state: shock.asked} : settled(shock, found.best, wishes);
       if (look.state === "ruled out") out.push({shock, ...found, settled: found.best !== null});
       else list.push({shock, ...found.best, ...look, points: found.best.micro / 1e6});
     }

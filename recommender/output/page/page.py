@@ -25,7 +25,7 @@ from recommender.output.page.words import gains, headline, money, short, sure_wo
 from recommender.output.terminal import WAITS, figure, safe
 from recommender.rules.market import FITTED
 
-ENGINE = ("values.js", "musts.js", "engine.js")
+ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
 SCRIPTS = (*ENGINE, "elements.js", "controls.js", "list.js", "turned.js", "page.js")
 """The page's script in the order in which its files need one another; ENGINE knows no page."""
 FIGURED = 150

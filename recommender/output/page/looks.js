@@ -1,0 +1,110 @@
+"use strict";
+/* What closer looks along unmeasured facts say of a shock that can't be said yet. */
+const Looks = (() => {
+  const {over, daysBroken, travelBroken, kindBroken, adjustersBroken} = Musts;
+  const FITS = 0, OPEN = 1, OUT = 2, UNSEEN = 3;
+  /* A piece of what a number may be that is not cut any further. */
+  const FINEST = 2 ** -24;
+
+  /* Whether some completion surely, or else possibly, meets the wishes where everything is as told
+     there: the entries in turn, those left out that what is left can no longer make good. */
+  function completes(way, wishes, sure) {
+    const end = sure ? 2 : 1, {groups} = way, last = groups.length;
+    const budget = wishes.budget.must, most = wishes.mass_g.must;
+    const lists = groups.map(g => {
+      const rows = [];
+      for (let r = 0; r < g.size; r++) {
+        if (sure && (g.doubt[0][r] || g.doubt[1][r] || g.doubt[2][r])) continue;
+        const late = daysBroken(wishes.days, g.days[1][r], g.days[2][r]);
+        const far = g.travel ? travelBroken(wishes.travel_mm, g.travel[1][r], g.travel[2][r]) : 0;
+        if (Math.max(late, far) < (sure ? 1 : 2)) rows.push(r);
+      }
+      return rows;
+    });
+    if (lists.some(rows => !rows.length)) return false;
+    const joint = groups.map((_, k) => way.joint.includes(k));
+    const least = (what, k) => lists[k].reduce((low, r) => Math.min(low, groups[k][what][end][r]), Infinity);
+    const rest = [{price: 0, mass: 0}];
+    for (let k = last - 1; k >= 0; k--)
+      rest.unshift({price: rest[0].price + least("price", k), mass: rest[0].mass + least("mass", k)});
+    const beyond = (price, mass) => over("budget", budget, price, price) || over("mass_g", most, mass, mass);
+    const step = (k, price, mass, at) => {
+      if (beyond(price + rest[k].price - 1e-9, mass + rest[k].mass - 1e-9)) return false;
+      if (k === last) {
+        if (beyond(price, mass)) return false;
+        return !way.allowed || (sure ? way.allowed[at] === "0" : way.allowed[at] !== "-");
+      }
+      const g = groups[k];
+      for (const r of lists[k])
+        if (step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at)) return true;
+      return false;
+    };
+    return step(0, 0, 0, 0);
+  }
+
+  function stateOf(ways, shock, wishes) {
+    const shown = Math.max(kindBroken(wishes.spring_kind, shock.kind), adjustersBroken(wishes.adjusters, shock.adjusters));
+    if (shown === 2) return OUT;
+    if (shown === 0 && ways.some(way => completes(way, wishes, true))) return FITS;
+    return ways.some(way => completes(way, wishes, false)) ? OPEN : OUT;
+  }
+
+  /* A quantity's ends at a share of a stretch: straight between the nodes. */
+  function endsAt(nodes, what, share) {
+    const x = share * (nodes.length - 1), k = Math.min(Math.floor(x), nodes.length - 2), part = x - k;
+    const between = end => nodes[k][what][end].map((low, r) =>
+      part === 0 ? low : part === 1 ? nodes[k + 1][what][end][r] : low + part * (nodes[k + 1][what][end][r] - low));
+    return [between(1), between(2)];
+  }
+
+  /* The ways on a piece of a stretch, told at its nodes, between those shares of it. */
+  function between(ways, from, to) {
+    const hull = (g, what) => {
+      if (!g[what]) return g[what];
+      const marks = [from, to], steps = g.nodes.length - 1;
+      for (let k = 1; k < steps; k++) if (k / steps > from && k / steps < to) marks.push(k / steps);
+      const ends = marks.map(share => endsAt(g.nodes, what, share));
+      const low = ends[0][0].map((_, r) => Math.min(...ends.map(one => one[0][r])));
+      const high = ends[0][1].map((_, r) => Math.max(...ends.map(one => one[1][r])));
+      return [low, low, high];
+    };
+    return ways.map(way => ({...way, groups: way.groups.map(g => g.nodes ? {...g, price: hull(g, "price"),
+      mass: hull(g, "mass"), days: hull(g, "days"), travel: hull(g, "travel")} : g)}));
+  }
+
+  /* The states seen on a stretch, told to `see`, which answers whether it has seen enough. */
+  function along(stretch, shock, wishes, see) {
+    const own = {...shock, ...stretch}, {ways, span} = stretch;
+    if (!span) return see(stateOf(ways, own, wishes));
+    const whole = span[1] - span[0];
+    const told = ways.length > 0 && ways[0].groups.some(g => g.nodes);
+    if (!told) {
+      const state = stateOf(ways, own, wishes);
+      return see(state === OPEN && whole > FINEST ? UNSEEN : state);
+    }
+    const at = (from, to) => stateOf(between(ways, from, to), own, wishes);
+    const look = (from, to) => {
+      const state = at(from, to);
+      if (state !== OPEN) return see(state);
+      if ((to - from) * whole <= FINEST) return see(OPEN);
+      const middle = (from + to) / 2;
+      return see(at(middle, middle)) || look(from, middle) || look(middle, to);
+    };
+    return see(at(0, 0)) || see(at(1, 1)) || look(0, 1);
+  }
+
+  /* "fits" if every value of what the fact may be lets it in, "ruled out" if none does, "unseen" if
+     no value is seen to differ but some are too close together to tell; else "". */
+  function settles(look, shock, wishes) {
+    const seen = new Set();
+    const see = state => {
+      seen.add(state);
+      return seen.has(OPEN) || (seen.has(FITS) && seen.has(OUT));
+    };
+    if (look.some(stretch => along(stretch, shock, wishes, see))) return "";
+    if (seen.has(UNSEEN)) return "unseen";
+    return seen.has(FITS) ? "fits" : "ruled out";
+  }
+
+  return {settles};
+})();
