@@ -311,3 +311,8 @@ def fact_words(leaf: str) -> str:
             rest = rest.removesuffix("_" + suffix)
             break
     return f"{_OWNERS.get(owner, 'the')} {rest.replace('_', ' ')}"
+
+
+def rule_label(rule: str) -> str:
+    """A rule as it stands before its sentence: 'budget wished for'."""
+    return f"{rule.removeprefix('wish: ')} wished for" if rule.startswith("wish: ") else rule

@@ -104,6 +104,7 @@ def _screen(made: "FindAccount") -> "RenderableType":
     from rich.console import Group
     from rich.table import Table
 
+    from recommender.answer.wording import rule_label
     from recommender.output.terminal import (
         STATE_WORDS,
         bullets,
@@ -111,8 +112,7 @@ def _screen(made: "FindAccount") -> "RenderableType":
         line,
         money,
         parts_table,
-        rule_label,
-        turned,
+            turned,
     )
 
     parts: list[RenderableType] = [heading(f"{made.shock}: {STATE_WORDS[made.state]}")]

@@ -8,6 +8,7 @@ from recommender.answer.answer import INVENTED
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
+from recommender.answer.wording import rule_label
 from recommender.output.terminal import (
     STATE_STYLE,
     STATE_WORDS,
@@ -17,7 +18,6 @@ from recommender.output.terminal import (
     line,
     money,
     parts_table,
-    rule_label,
     safe,
 )
 

@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
-from recommender.answer.wording import number, with_unit
+from recommender.answer.wording import number, rule_label, with_unit
 from recommender.rules.choices import SPACERS
 from recommender.rules.market import FITTED
 
@@ -167,11 +167,6 @@ def bare(record: BundleRecord, name: str) -> str:
     if one is None or one.nominal is None:
         return "?"
     return one.text.split(" ")[0]
-
-
-def rule_label(rule: str) -> str:
-    """A rule as it stands before its sentence: 'budget wished for'."""
-    return f"{rule.removeprefix('wish: ')} wished for" if rule.startswith("wish: ") else rule
 
 
 def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:

@@ -12,10 +12,12 @@ import pytest
 
 from recommender.answer.answer import Case
 from recommender.answer.movable import movable
+from recommender.answer.wording import rule_label
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
 from recommender.output.page.data import as_json, page_data
 from recommender.output.page.page import ENGINE, source
+from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle
 from tests.explain.markets import opened
 from tests.page.moving import moved, options, random_move, told
@@ -180,3 +182,16 @@ def test_no_number_that_json_lacks(case: Case) -> None:
     text = as_json(page_data(case, movable(case.market, case.question.wishes)))
     assert "NaN" not in text
     assert "Infinity" not in text
+
+
+def test_limits_give_way_by_the_rules_own_tolerances(engine: Any, case: Case) -> None:
+    """One source: what the script lets a must lack is what the registered rule does."""
+    data = json.loads(as_json(page_data(case, movable(case.market, case.question.wishes))))
+    for name, wish in (("budget", "wish: budget"), ("mass_g", "wish: mass")):
+        least = RULES[wish].tolerance
+        got = engine.evaluate(
+            "([d, n, xs]) => { Engine.open(d); return xs.map(x => Musts.over(n, 500, x, x)); }",
+            [data, name, [500 + 0.9 * least, 500 + 1.2 * least]],
+        )
+        assert got == [0, 2]
+    assert data["labels"]["travel_mm"] == rule_label("wish: travel") == "travel wished for"

@@ -18,10 +18,14 @@ from recommender.answer.looks import ADJUSTERS
 from recommender.answer.movable import MOVABLE, Movable, every_criterion
 from recommender.answer.stretches import Stretch
 from recommender.answer.ways import Entries, Interval, Way
+from recommender.answer.wording import rule_label
 from recommender.facts.wishes import Band, Wishes
 from recommender.output.terminal import safe
 from recommender.rules.choices import Market
+from recommender.rules.registry import RULES
 
+MUSTS = tuple(rule for rule in RULES.values() if rule.wish in MOVABLE)
+"""The rules that movable wishes switch on."""
 Mask = npt.NDArray[np.bool_]
 _WORD = np.uint64(0x7FFFFFFF)
 """The bits that a script's whole number holds without a sign."""
@@ -42,7 +46,9 @@ def page_data(case: Case, found: Movable) -> dict[str, Any]:
         "currency": wishes.currency,
         "wishes": {name: _wish(wishes, name) for name in MOVABLE},
         "criteria": [vars(one) for one in every_criterion(found, wishes)],
-        "bits": list(found.rules.bits),
+        "labels": {rule.wish: rule_label(rule.bit) for rule in MUSTS},
+        "tolerances": {rule.wish: rule.tolerance for rule in MUSTS},
+        "bits": [rule_label(bit) for bit in found.rules.bits],
         "joint": list(found.joint),
         "settled": len(market.shocks) - len(found.ways),
         "shocks": shocks,

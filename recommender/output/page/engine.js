@@ -26,6 +26,7 @@ const Engine = (() => {
 
   /* The data with its columns written out; done once. */
   function open(data) {
+    Musts.tolerate(data.tolerances);
     const ways = some => some.map(way => ({...way, groups: way.groups.map(opened)}));
     const shocks = data.shocks.map(shock => ({
       ...shock, ways: ways(shock.ways),

@@ -61,9 +61,6 @@ const List = (data, state) => {
         element("td", {}), element("td", {class: "num"}, money(found.price)))));
   }
 
-  const WISH = {budget: "price", mass_g: "mass", days: "days", travel_mm: "travel",
-    spring_kind: "spring kind", adjusters: "adjusters"};
-
   function doubts(found) {
     const named = [];
     data.bits.forEach((name, k) => {
@@ -71,7 +68,7 @@ const List = (data, state) => {
       if (found.bits[word] >>> (k - 31 * word) & 1) named.push(name);
     });
     data.joint.forEach((name, k) => { if (found.joint >> k & 1) named.push(name); });
-    return [...named, ...found.asks.map(name => `wish: ${WISH[name]}`)];
+    return [...named, ...found.asks.map(name => data.labels[name])];
   }
 
   function cautions(found) {
@@ -131,5 +128,5 @@ const List = (data, state) => {
     field("closer").hidden = !list.some(found => found.closer);
   }
 
-  return {show, doubts, sizeOf, money, WISH};
+  return {show, doubts, sizeOf, money};
 };

@@ -2,8 +2,9 @@
 /* What the wishes' musts say of a quantity: 0 kept, 1 broken for some value of what is not known
    exactly, 2 broken for certain. And what a shock gives the wishes for adjusters and spring kind. */
 const Musts = (() => {
-  /* What a margin may lack and still pass: 1e-9 of its rule's scale. */
-  const TOLERANCE = {budget: 50e-9, mass_g: 50e-9, days: 1e-9, travel_mm: 5e-9};
+  /* What each wish's margin may lack and still pass: the rules' own, told with the data. */
+  const TOLERANCE = {};
+  const tolerate = tolerances => Object.assign(TOLERANCE, tolerances);
   const ADJUSTERS = ["rebound", "low-speed compression", "high-speed compression", "lockout"];
   const KINDS = ["air", "coil"];
   const YES = 1;
@@ -51,5 +52,5 @@ const Musts = (() => {
     return met / Math.max(1, wanted.reduce((a, b) => a + b, 0));
   }
 
-  return {over, daysBroken, travelBroken, kindBroken, adjustersBroken, shockQuantity};
+  return {tolerate, over, daysBroken, travelBroken, kindBroken, adjustersBroken, shockQuantity};
 })();

@@ -19,6 +19,7 @@ from recommender.answer.graphs import (
 )
 from recommender.answer.movable import movable
 from recommender.answer.records import Answer
+from recommender.answer.wording import rule_label
 from recommender.output.page import pictures, room
 from recommender.output.page.data import as_json, page_data, told_briefly
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
@@ -37,7 +38,7 @@ COMPARED = 3
 def environment(package: str) -> Environment:
     """Templates of a package; everything put into them is escaped, control characters shown as
     '?', and nothing undefined passes."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader(package),
         autoescape=True,
         undefined=StrictUndefined,
@@ -45,6 +46,8 @@ def environment(package: str) -> Environment:
         lstrip_blocks=True,
         finalize=lambda value: safe(value) if type(value) is str else value,
     )
+    made.filters["label"] = rule_label
+    return made
 
 
 def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) -> str:
@@ -92,8 +95,8 @@ def policy(script: str, style: str) -> str:
 
 def reasons(made: Answer, brief: Briefly) -> list[str]:
     """The rules that some account names, for the filter."""
-    figured = {broken.rule for one in made.turned_down for broken in one.broken}
-    return sorted(figured | {rule for one in brief.shocks for rule in one.rules})
+    figured = {rule_label(broken.rule) for one in made.turned_down for broken in one.broken}
+    return sorted(figured | {rule_label(rule) for one in brief.shocks for rule in one.rules})
 
 
 def drawn(case: Case, made: Answer) -> list[dict[str, Any]]:

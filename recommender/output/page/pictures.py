@@ -6,7 +6,7 @@ import numpy as np
 from markupsafe import Markup
 
 from recommender.answer.graphs import Curve, GapCurve, MarginBar, SizeDot, Window
-from recommender.answer.wording import number, unit_words
+from recommender.answer.wording import number, rule_label, unit_words
 from recommender.output.page.drawing import Board, Scale, scales
 
 SHAPES = ("disc", "square", "triangle", "diamond")
@@ -160,7 +160,7 @@ def margins(bars: Sequence[MarginBar]) -> Markup:
     for k, bar in enumerate(bars):
         y = top + step * k
         scale = Scale(-most[bar.unit], most[bar.unit], 130, 510)
-        board.words((4, y + 11), bar.rule, "words")
+        board.words((4, y + 11), rule_label(bar.rule), "words")
         board.box(
             (scale.at(0), y + 15),
             (scale.at(bar.low), y + 23),

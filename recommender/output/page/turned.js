@@ -3,7 +3,7 @@
    search among all. */
 const Turned = (data, state, list) => {
   const {element, field, plain} = Elements;
-  const {money, doubts, sizeOf, WISH} = list;
+  const {money, doubts, sizeOf} = list;
   const turned = field("turned");
   const told = [...turned.children];
   const byKey = new Map(told.map(one => [one.dataset.key, one]));
@@ -33,7 +33,7 @@ const Turned = (data, state, list) => {
   function missed(one) {
     if (one.settled) return hopeless(one);
     const miss = Engine.nearest(one.shock, one, state.wishes);
-    const rules = miss.broken.map(name => `wish: ${WISH[name]}`);
+    const rules = miss.broken.map(name => data.labels[name]);
     return element("details", {class: "row turned", "data-key": one.shock.key, "data-state": "ruled out",
       "data-place": 0, "data-many": rules.length, "data-size": "", "data-rules": rules.join("|")},
       element("summary", {}, element("span", {}, one.shock.key), element("span", {}, one.shock.name),
