@@ -1,11 +1,12 @@
 """Roots of columns against scipy's brentq, row by row."""
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from recommender.mechanics.roots import rising_root
+from recommender.mechanics.roots import least_root, rising_root
 
 steady = settings(deadline=None)
 
@@ -36,3 +37,22 @@ def test_without_a_zero_an_end_comes_back() -> None:
     offset = np.array([5.0, -5.0, np.nan, 0.25])
     found = rising_root(lambda x: (x + offset, np.ones_like(x)), 0.0, [1.0, 1.0, 1.0, 1.0])
     np.testing.assert_allclose(found, [0.0, 1.0, np.nan, 0.0], atol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(np.inf, 0.0), (0.0, 0.0), (-np.inf, np.nan), (np.nan, np.nan)]
+)
+def test_the_least_root_where_the_first_value_is_odd(value: float, expected: float) -> None:
+    """Infinite at full extension, where a chamber has no volume left: it carries the load there."""
+
+    def taylor(x: np.ndarray, column: np.ndarray) -> tuple[np.ndarray, ...]:
+        return column + x, np.ones_like(x), np.zeros_like(x), np.full_like(x, np.inf)
+
+    np.testing.assert_array_equal(least_root(taylor, 0.05, [value]), [expected])
+
+
+def test_the_least_root_from_a_slope_that_nobody_knows() -> None:
+    def taylor(x: np.ndarray, column: np.ndarray) -> tuple[np.ndarray, ...]:
+        return column + x, np.full_like(x, np.nan), np.zeros_like(x), np.full_like(x, np.inf)
+
+    np.testing.assert_array_equal(least_root(taylor, 0.05, [1.0, -0.01]), [0.0, np.nan])

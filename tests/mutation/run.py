@@ -8,6 +8,8 @@ on is a survivor and is printed.
     --changed main~1          only on lines changed since then; the tests are taken to pass
     --seen FILE               run what executes the changed line, quick tests first (`seen`); FILE
                               keeps what was measured: delete it when code or tests change
+    --quick                   with --seen: only tests that execute the line themselves, so that more
+                              may survive than with the files' other tests
     --wider                   with --seen: tests of other folders too, for what survived
 
 Not mutmut: it leaves decorated functions alone, and every rule is one. Not cosmic-ray: it writes
@@ -134,9 +136,9 @@ def stages_of(mutant: Mutant) -> list[list[str]]:
     return [files_of(stage, mutant.path) for stage in TESTS[mutant.path.parts[1]]]
 
 
-def by_line(mutant: Mutant, seen: dict[str, Seen], left: float) -> str:
+def by_line(mutant: Mutant, seen: dict[str, Seen], quick: bool, left: float) -> str:
     """As `tested`: every test of every file that executes the line, the likeliest first."""
-    tests = order(f"{mutant.path.as_posix()}:{mutant.line}", seen)
+    tests = order(f"{mutant.path.as_posix()}:{mutant.line}", seen, quick)
     files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
     if not tests:
         return "passed"
@@ -204,6 +206,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=1e9, help="stop after so long")
     parser.add_argument("--least", type=float, default=0.0, help="share that must be killed")
     parser.add_argument("--seen", type=Path, metavar="FILE")
+    parser.add_argument("--quick", action="store_true")
     parser.add_argument("--wider", action="store_true")
     parser.add_argument("--survivors", type=Path, help="only the mutants this list has (a log)")
     told = parser.parse_args()
@@ -241,7 +244,7 @@ def main() -> None:
         left = told.seconds - (time.monotonic() - start)
         result = "passed"
         if told.seen:
-            result = by_line(mutant, seen[mutant.path.parts[1]], left)
+            result = by_line(mutant, seen[mutant.path.parts[1]], told.quick, left)
         for files in [] if told.seen else stages_of(mutant):
             key = tuple(sorted(files))
             if told.changed:

@@ -102,10 +102,13 @@ def measured(files: Sequence[str], sources: Sequence[str], kept: Path) -> dict[s
     return {file: Seen(**told[file]) for file in files}
 
 
-def order(line: str, seen: dict[str, Seen]) -> list[str]:
+def order(line: str, seen: dict[str, Seen], own_only: bool = False) -> list[str]:
     """The tests of every file that executes the line: those that do so themselves first, quick
     ones before slow ones. A line that none is seen on (it was folded into another) counts as all
-    lines of its module."""
+    lines of its module.
+
+    `own_only`: without those that only share a cached value with one that executes it, if some do.
+    """
     if not any(line in one.lines for one in seen.values()):
         module = line.rpartition(":")[0] + ":"
         seen = {
@@ -118,4 +121,7 @@ def order(line: str, seen: dict[str, Seen]) -> list[str]:
         if line in one.lines:
             own = set(one.lines[line])
             found += [(test not in own, took, test) for test, took in one.seconds.items()]
-    return [test for *_, test in sorted(found)]
+    found.sort()
+    if own_only and found and not found[0][0]:
+        found = [one for one in found if not one[0]]
+    return [test for *_, test in found]

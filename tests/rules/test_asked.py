@@ -6,6 +6,8 @@ import pytest
 
 from recommender.facts.bike import LeverageFacts
 from recommender.rules.asked import leverage
+from tests.catalogue import build
+from tests.explain.markets import asked
 
 
 def ratios(**facts: Any) -> list[tuple[float, float, float]]:
@@ -40,6 +42,26 @@ def test_travel_over_stroke() -> None:
         (2.5, 2.5, 50.0),
         (round(130 / 48, 6), round(130 / 48, 6), 50.0),
     ]
+
+
+def test_half_a_statement_is_none() -> None:
+    """Travel without a stroke says nothing of the curve."""
+    assert ratios(travel_mm=130) == [(1.8, 1.8, 60.0), (3.6, 3.6, 60.0)]
+    assert ratios(stroke_mm=50) == [(1.8, 1.8, 50.0), (3.6, 3.6, 50.0)]
+
+
+@pytest.mark.parametrize(
+    ("basis", "rider", "bike"),
+    [("rider", False, True), ("whole system", True, False)],
+)
+def test_a_mass_that_no_limit_asks_for_is_not_loose(
+    basis: str, rider: bool, bike: bool
+) -> None:
+    """The rider's own mass and the bike's, both unknown, are known where nothing reads them."""
+    one = asked(shocks=[build.shock(rider_mass_limit_kg=120, rider_mass_limit_basis=basis)])
+    corners = one.market.scalars
+    assert (len(corners["rider_mass_kg"].corners) == 1) == rider
+    assert (len(corners["rider_bike_mass_kg"].corners) == 1) == bike
 
 
 def test_nothing_known() -> None:
