@@ -11,8 +11,10 @@ from hypothesis import settings
 from recommender.explain.narrowing import narrowed, value_at
 from recommender.explain.unknowns import (
     Unknown,
+    cell_unknowns,
     live_rules,
     loose_cells,
+    option_table,
     pulls_both_ways,
     question_unknowns,
     shock_unknowns,
@@ -168,3 +170,62 @@ def test_narrowing_leaves_the_market_as_it_was() -> None:
     judge(narrowed(market, unknown, (0.0, 0.0)), case.wishes)
     assert judge(market, case.wishes).state.tolist() == before
     assert np.isclose(market.shocks.number("length_mm").low[0], 100)
+
+
+PLACES = ("kits", "springs", "tunes")
+
+
+def test_a_part_s_cell_is_narrowed_in_its_own_table_alone() -> None:
+    case = asked(
+        {"present_shock": {"part_number": "AIR-1", "condition": "good"}},
+        shocks=[build.shock("AIR-1"), build.coil_shock("COIL")],
+        kits=[build.kit(), build.kit("ODD", width_mm="22 +/- 1")],
+        springs=[build.spring(), build.spring("ODD", rate_n_per_mm="90 +/- 10")],
+        services=[build.service(), build.service("ODD", rebound_class=None)],
+    )
+    market, live = case.market, live_rules(case.wishes)
+    wanted = {"kits": ("width_mm", 22.5), "springs": ("rate_n_per_mm", 95.0)}
+    for place in PLACES:
+        row = option_table(market, place).labels.index("ODD")
+        cells = cell_unknowns(market, live, place, row)
+        fact = wanted[place][0] if place in wanted else "rebound_class"
+        unknown = next(one for one in cells if one.fact == fact)
+        at = (0.75, 0.75) if unknown.number else unknown.pieces[2]
+        made = narrowed(market, unknown, at)
+        for other in PLACES:
+            before, after = option_table(market, other), option_table(made, other)
+            if other != place:
+                assert after is before
+                continue
+            assert set(after.facts) == set(before.facts)
+            changed = {
+                name for name in after.facts
+                if any((a != b)[~((a != a) & (b != b))].any() for a, b in zip(
+                    after.facts[name].corners, before.facts[name].corners, strict=True))
+            }  # fmt: skip
+            assert changed == {fact}
+            ends = {float(corner[row]) for corner in after.facts[fact].corners}
+            expected = wanted[place][1] if place in wanted else 2.0
+            assert sorted(ends) == pytest.approx([expected])
+
+
+def test_a_class_of_the_fitted_shock_is_known_of_its_service_too() -> None:
+    """Its tune is there twice: as it is, and after a service that leaves it unchanged."""
+    case = asked(
+        {"present_shock": {"part_number": "AIR-1", "condition": "good"}},
+        shocks=[build.shock("AIR-1", rebound_class=None), build.shock("AIR-2")],
+    )
+    market, live = case.market, live_rules(case.wishes)
+    unknown = next(one for one in shock_unknowns(market, live) if one.fact == "rebound_class")
+    fact = narrowed(market, unknown, unknown.pieces[1]).tunes.facts["rebound_class"]
+    told = [{float(corner[k]) for corner in fact.corners} for k in range(len(market.tunes.labels))]
+    kept = market.tunes.labels.index("serviced, tune unchanged")
+    assert market.present is not None
+    assert told[0] == told[market.present] == told[kept] == {1.0}
+    bare = asked(shocks=[build.shock("AIR-1", rebound_class=None), build.shock("AIR-2")])
+    unknown = next(
+        one for one in shock_unknowns(bare.market, live) if one.fact == "rebound_class"
+    )
+    assert unknown.pieces
+    fact = narrowed(bare.market, unknown, unknown.pieces[1]).tunes.facts["rebound_class"]
+    assert {float(corner[0]) for corner in fact.corners} == {1.0}
