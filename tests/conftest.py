@@ -3,6 +3,7 @@ leaves anything in the user's cache."""
 
 import os
 
+import pytest
 from hypothesis import Phase, settings
 
 settings.register_profile("short", deadline=None, derandomize=True, max_examples=45)
@@ -15,3 +16,15 @@ settings.register_profile(
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "short"))
 
 os.environ["RECOMMENDER_CACHE"] = "off"
+
+# What is dear to make is made by one process, where `--dist loadgroup` runs several.
+TOGETHER = {"tests/page/": "the page", "tests/certificate/test_accepted.py::test_demo": "certified",
+            "tests/certificate/test_tampered.py::test_the_demo": "certified"}  # fmt: skip
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        for start, name in TOGETHER.items():
+            if item.nodeid.startswith(start):
+                item.add_marker(pytest.mark.xdist_group(name))

@@ -49,7 +49,7 @@ def test_certifying_twice_gives_the_same() -> None:
 
 
 @given(random_asked(loose=3))
-@examples(40)
+@examples(25, long=800)
 def test_random_questions(one: Asked) -> None:
     case = case_of(one)
     held = checked(certify(case), case)

@@ -22,26 +22,26 @@ def same(a: np.ndarray, b: np.ndarray) -> bool:
 
 
 @given(random_asked(loose=5))
-@examples(60)
+@examples(40, long=1200)
 def test_margins_are_those_of_the_search(asked: Asked) -> None:
     """Every rule's interval over every option, whatever is loose."""
     market = asked.market
     made = with_kits(market, owners(market, np.arange(len(market.shocks))))
     offers = Offers(market)
+    mounted = list(zip(made.shock.tolist(), made.turned.tolist(), strict=True))
+    checkers = [Evaluator(market.scalars, offers.of(*one)) for one in mounted]
     for rule in (one for one in RULES.values() if not one.couples):
         found = margin(made.frames, rule)
         layout = made.frames.layout(found.choices)
-        for owner, (shock, turned) in enumerate(
-            zip(made.shock.tolist(), made.turned.tolist(), strict=True)
-        ):
-            low, high = Evaluator(market.scalars, offers.of(shock, turned)).margin(rule)
+        for owner, ((shock, turned), checker) in enumerate(zip(mounted, checkers, strict=True)):
+            low, high = checker.margin(rule)
             rows = slice(layout.start[owner], layout.start[owner] + layout.count[owner])
             assert same(low.ravel(), found.low[rows]), (rule.name, shock, turned)
             assert same(high.ravel(), found.high[rows]), (rule.name, shock, turned)
 
 
 @given(random_asked(loose=4))
-@examples(40)
+@examples(25, long=800)
 def test_completions_break_what_the_search_says(asked: Asked) -> None:
     """Groups, broken rules and sums of all entries, and the least sets over all completions, with
     the sums over all parts and the joint rules."""

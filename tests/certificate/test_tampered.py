@@ -335,7 +335,7 @@ def test_a_worse_bundle_of_the_same_shock() -> None:
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=3)
+@settings(max_examples=2)
 def test_the_demo_with_a_word_changed(rng: random.Random) -> None:
     """A completion with an option that there is not, or the wrong way round, at random."""
     certificate = demo_certificate()

@@ -16,7 +16,9 @@ from recommender.rules.market import open_market
 from recommender.search.verdicts import STATES, judge
 from tests.search.cp_encoding import Own, encoded, plain_case
 from tests.search.examples import examples
+from tests.search.families import told
 from tests.search.fitting import fitting
+from tests.search.random_market import Case, cases
 from tests.search.referee import (
     ZERO,
     Ordering,
@@ -24,6 +26,7 @@ from tests.search.referee import (
     choices_of,
     order_minimums,
 )
+from tests.search.sat_encoding import families
 
 
 class Counter(cp_model.CpSolverSolutionCallback):
@@ -59,6 +62,16 @@ def test_cp_solver_counts_the_same_bundles(seed: int) -> None:
         number = solutions(Own(case, shock))
         assert number == referee.judge(k).fitting
         assert (STATES[int(verdicts.state[k])] == "fits") == (number > 0)
+
+
+@given(cases(loose=3))
+@examples(20)
+def test_sat_solver_finds_the_same_least_sets(case: Case) -> None:
+    question, catalogue = case.open()
+    verdicts = judge(open_market(question, catalogue), question.wishes)
+    referee = Referee(question, catalogue)
+    for shock in range(len(referee.shocks)):
+        assert told(verdicts, shock)[1:] == families(referee, shock)
 
 
 @given(st.integers(0, 2**32 - 1))
