@@ -5,8 +5,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from recommender.explain.doubt import Measurement, measurements
+from recommender.explain.doubt import Measurement, Stretch, measurements
 from recommender.explain.refine import refine
+from recommender.explain.unknowns import Unknown
 from recommender.rules.choices import Market
 from recommender.search.verdicts import FITS, Verdicts
 from tests.catalogue import build
@@ -97,3 +98,19 @@ def test_what_refining_settled_is_not_measured() -> None:
     better = refine(case.market, case.wishes, case.judged())
     assert measured(case) != ()
     assert measured(case, state=better.state) == ()
+
+
+def test_of_two_facts_that_settle_as_much_the_one_that_may_settle_more_comes_first() -> None:
+    def told(*shares: tuple[float, int], shock: int = -1, fact: str = "a") -> Measurement:
+        stretches = [
+            Stretch(0.0, 1.0, share, (), tuple(range(settled)))
+            for share, settled in shares
+        ]
+        return Measurement(Unknown("question", fact, ((0.0, 1.0),)), shock, tuple(stretches))
+
+    even, bold = told((1.0, 2)), told((0.5, 0), (0.5, 4))
+    assert (even.mean, even.most, bold.mean, bold.most) == (2.0, 2, 2.0, 4)
+    more, shop = told((1.0, 3)), told((0.5, 0), (0.5, 4), shock=0)
+    later = told((1.0, 2), fact="b")
+    found = sorted([even, later, shop, bold, more], key=lambda one: one.key)
+    assert [id(one) for one in found] == [id(one) for one in (more, bold, shop, even, later)]

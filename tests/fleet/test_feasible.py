@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from recommender.answer.shopping import spring_words
 from recommender.facts.quantity import Quantity
 from recommender.facts.wishes import Wish
+from recommender.fleet import ways
 from recommender.fleet.changes import Change
 from recommender.fleet.charts import chart
 from recommender.fleet.checked import JOINT, completion_of
@@ -229,3 +230,12 @@ def test_the_end_of_a_settings_interval_is_where_a_rule_breaks() -> None:
     assert serves(reach.low_kg)
     assert serves(reach.high_kg)
     assert not serves(reach.high_kg + 0.1)
+
+
+def test_ways_are_the_same_from_two_processes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Large fleets are shared out; here a small one is, as if it were large."""
+    some = groups()[:3]
+    alone = make_task(some, catalogue())
+    monkeypatch.setattr(ways, "LARGE", 0)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    assert make_task(some, catalogue()) == alone

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from recommender.facts.problems import BadInput
+from recommender.fleet.covering import fewest_parts, within
 from recommender.fleet.curve import curve
-from recommender.fleet.plan import Plan
+from recommender.fleet.plan import STAGES, Plan
 from recommender.fleet.relaxed import builds_of, hopeful
 from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task
@@ -261,3 +262,23 @@ def test_a_proof_cut_short_tells_how_far_it_may_be_off() -> None:
     assert (served.value, served.gap) == (330, 0)
     assert not builds.proved
     assert builds.value - builds.gap <= 30 <= builds.value
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_the_cheapest_ways_among_the_fewest_parts(known: bool) -> None:
+    """Stages told are those of the plan, and its cost is off by no more than is told; where no
+    number of kits was found in time, that of the plan stands in its place."""
+    for seed in range(30):
+        task = random_task(seed, groups=3, builds=4, kits=3, most=2, ways=3)
+        first = fewest_parts(task, time.monotonic() + 60)
+        if not known:
+            first = replace(first, stages=first.stages[:2], kits=None)
+        plan = within(task, task, first)
+        assert [one.name for one in plan.stages] == list(STAGES)
+        assert consistent(plan)
+        cost = plan.stages[-1]
+        least = sum(
+            size * min((task.alone(way) for way in task.ways if way.group == group), default=0)
+            for group, size in enumerate(task.sizes)
+        )
+        assert cost.value - cost.gap == pytest.approx(min(least, cost.value))

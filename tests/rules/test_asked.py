@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from recommender.facts.bike import LeverageFacts
-from recommender.rules.asked import leverage
+from recommender.rules.asked import UNLIMITED, leverage
 from tests.catalogue import build
 from tests.explain.markets import asked
 
@@ -76,3 +76,32 @@ def test_a_table_carries_its_reading_error() -> None:
     low, high = leverage(LeverageFacts.model_validate({"stroke_mm": 50, "table": table}))
     assert float(low.travel(0.05)) * 1000 == pytest.approx(129.5)
     assert float(high.travel(0.05)) * 1000 == pytest.approx(130.5)
+
+
+def test_a_rider_s_mass_with_kit_from_the_bare_mass() -> None:
+    """Nothing up to a fifth of the whole is kit."""
+    one = asked(rider={"mass_with_kit_kg": None, "mass_kg": 72})
+    assert one.market.scalars["rider_mass_with_kit_kg"].corners == (72.0, 90.0)
+    one = asked(rider={"mass_with_kit_kg": 80, "mass_kg": None},
+                shocks=[build.shock(rider_mass_limit_basis="rider")])  # fmt: skip
+    assert one.market.scalars["rider_mass_kg"].corners == (64.0, 80.0)
+
+
+@pytest.mark.parametrize(
+    ("tyre", "room"),
+    [
+        ({"side_room_mm": 8}, (8.0,)),
+        ({"measured_width_mm": None, "side_room_mm": 8}, (8.0,)),
+        ({"measured_width_mm": None, "side_room_mm": None}, (UNLIMITED,)),
+        ({"width_mm": None, "side_room_mm": None}, (UNLIMITED,)),
+    ],
+)
+def test_room_beside_the_tyre_matters_for_another_tyre_alone(
+    tyre: dict[str, Any], room: tuple[float, ...]
+) -> None:
+    assert asked({"tyre": tyre}).market.scalars["bike_tyre_side_room_mm"].corners == room
+
+
+def test_room_beside_another_tyre_that_nobody_measured_is_loose() -> None:
+    found = asked({"tyre": {"side_room_mm": None}}).market.scalars["bike_tyre_side_room_mm"]
+    assert len(found.corners) == 2
