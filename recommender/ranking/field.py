@@ -16,11 +16,11 @@ from recommender.ranking.criteria import Criterion, criteria
 from recommender.ranking.tables import Table, group_tables, useful_rows
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
-from recommender.search.frames import starts
 from recommender.search.joint import Piece, free, joint_sets
 from recommender.search.kits import of_use
 from recommender.search.verdicts import FITS, OPEN, Verdicts
 from recommender.search.whole import Whole, joint_touch, wholes
+from recommender.search.whole_sets import combinations
 
 LAID_OUT = 400_000
 """Bundles that are held at once."""
@@ -119,29 +119,15 @@ class Entrants:
 
     def lots(self, made: tuple[Criterion, ...], shocks: Mask | None = None) -> Iterator[Lot]:
         """Their bundles, some at a time."""
-        number = np.prod([one.count for one in self.groups], axis=0)
+        counts = [one.count for one in self.groups]
         if shocks is not None:
-            number = np.where(shocks[self.shock], number, 0)
-        ends = np.cumsum(number)
-        first = 0
-        while first < len(number):
-            done = int(ends[first - 1]) if first else 0
-            last = max(first + 1, int(np.searchsorted(ends, done + LAID_OUT, side="right")))
-            if ends[last - 1] > done:
-                yield self._lot(made, np.arange(first, last), number[first:last])
-            first = last
+            counts[0] = np.where(shocks[self.shock], counts[0], 0)
+        for owner, at in combinations(counts, LAID_OUT):
+            yield self._lot(made, *self._standing(owner, at))
 
-    def _lot(self, made: tuple[Criterion, ...], owners: Ints, number: Ints) -> Lot:
-        owner = np.repeat(owners, number)
-        left = np.arange(len(owner)) - np.repeat(starts(number), number)
-        at: list[Ints] = []
-        for one in reversed(self.groups):
-            if one.count.max() == 1:
-                at.insert(0, starts(one.count)[owner])
-                continue
-            left, rest = np.divmod(left, one.count[owner])
-            at.insert(0, starts(one.count)[owner] + rest)
-        owner, at, doubtful = self._standing(owner, at)
+    def _lot(
+        self, made: tuple[Criterion, ...], owner: Ints, at: list[Ints], doubtful: Sets
+    ) -> Lot:
         parts = list(zip(self.groups, at, strict=True))
         price, mass, workshop = (
             np.sum([one.totals[name][rows] for one, rows in parts], axis=0)

@@ -12,7 +12,8 @@ from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.registry import FIGURES, Rule, leaves
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
-from recommender.search.whole import Whole, completion_sets, reduced_rows
+from recommender.search.whole import Whole, completion_sets
+from recommender.search.whole_sets import reduced_rows
 
 
 @dataclass(frozen=True)
@@ -147,12 +148,12 @@ def least_broken(whole: Whole, short: list[Floats]) -> Completion:
     """
     lists = []
     for group in range(len(whole.groups)):
-        rows = reduced_rows(whole, group, certain=True)
+        rows = reduced_rows(whole, group, whole.rows(group), certain=True)
         lists.append(np.union1d(rows, _least_short(whole, group, short[group])))
     best, sets = _least(whole, short, lists)
     if sets == 0:
         lists = [
-            np.union1d(rows, reduced_rows(whole, group, certain=False))
+            np.union1d(rows, reduced_rows(whole, group, whole.rows(group), certain=False))
             for group, rows in enumerate(lists)
         ]
         best, _ = _least(whole, short, lists, doubts=True)

@@ -21,7 +21,7 @@ from recommender.search.kits import KIT_GROUPS, KitTable
 from recommender.search.owners import owners
 from recommender.search.reduction import Both, group_pair
 from recommender.search.tables import Pair, Shared
-from recommender.search.whole import whole_pairs
+from recommender.search.whole_sets import whole_pairs
 
 CHUNK = 16_384
 FITS, OPEN, RULED_OUT = 0, 1, 2

@@ -1,23 +1,17 @@
-"""Whole completions of one shock, joint rules included.
-
-Where a joint rule can decide, entries are reduced only within equal values of what those rules read
-(supplier and price at a supplier with an order minimum, scarce pieces, pairs), and every
-combination of what remains is looked at.
-"""
+"""Whole completions of one shock, joint rules included."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.catalogue.columns import Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.search.families import Family, Sets, minimal_sets, reduce_family
+from recommender.search.families import Sets
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import NONE, Order, Piece, free, joint_sets, order_of
 from recommender.search.owners import Owners, owners, with_kits
-from recommender.search.reduction import stacked
 from recommender.search.tables import Pair, entries
 
 _BATCH = 1_000_000
@@ -53,9 +47,10 @@ class Whole:
         return chosen
 
     def pieces(self, choice: list[Ints]) -> list[Piece]:
-        """What completions order; `choice` holds, group by group, the rows chosen."""
-        size = len(choice[0])
-        out = [self.order.shelves["shock"].at(np.full(size, self.shock))]
+        """What completions order; `choice` holds, group by group, the rows chosen. They may be any
+        shocks' of the batch."""
+        owner = self.made.frames.layout(self.groups[0].choices).owner[choice[0]]
+        out = [self.order.shelves["shock"].at(self.made.shock[owner])]
         for group, rows in enumerate(choice):
             out += self.ordered(group, rows)
         return out
@@ -95,33 +90,6 @@ def wholes(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
             yield Whole(market, order, rules, made, shock, turned, owner, rules.groups, tables)
 
 
-def whole_pairs(market: Market, wishes: Wishes, shock: Ints, turned: Mask) -> Pair:
-    """For those mounted shocks (sorted) the minimal sets of broken rules over all completions,
-    joint rules among them."""
-    wanted = set(zip(shock.tolist(), turned.tolist(), strict=True))
-    pairs = [
-        Pair(_minimal(whole, certain=True), _minimal(whole, certain=False))
-        for whole in wholes(market, wishes, np.unique(shock))
-        if (whole.shock, whole.turned) in wanted
-    ]
-    return stacked(pairs)
-
-
-def _minimal(whole: Whole, certain: bool) -> Family:
-    lists = [reduced_rows(whole, group, certain) for group in range(len(whole.groups))]
-    number = int(np.prod([len(rows) for rows in lists]))
-    found = [np.array([], np.uint64)]
-    for first in range(0, number, _BATCH):
-        at = np.arange(first, min(first + _BATCH, number))
-        index = np.unravel_index(at, [len(rows) for rows in lists])
-        choice = [rows[k] for rows, k in zip(lists, index, strict=True)]
-        found.append(np.unique(completion_sets(whole, choice, certain)))
-    sets = minimal_sets(np.concatenate(found))
-    zero: Floats = np.zeros(len(sets))
-    row = np.full(len(sets), -1, np.int64)
-    return Family(np.array([len(sets)]), sets, zero, zero, row)
-
-
 def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
     """The set of broken rules of each completion, sums and joint rules included."""
     size = len(choice[0])
@@ -137,33 +105,6 @@ def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
     for name, broken in joint_sets(whole.pieces(choice), whole.order.minimum).items():
         sets[broken[0 if certain else 1]] |= np.uint64(1 << whole.rules.bits.index(name))
     return sets
-
-
-def reduced_rows(whole: Whole, group: int, certain: bool) -> Ints:
-    """Rows of the group that no other makes needless, joint rules considered."""
-    pair = whole.tables[group]
-    family = pair.certain if certain else pair.possible
-    out = []
-    for untouched, scarce in joint_classes(whole, group, whole.rows(group)):
-        if len(untouched) == 1 and not len(scarce):
-            out.append(untouched)
-            continue
-        kept = reduce_family(_pick(family, untouched), True)
-        few = _pick(family, scarce)
-        out += [kept.row, few.row[~dominated_by(few, kept)]]
-    return np.sort(np.concatenate(out))
-
-
-def joint_classes(whole: Whole, group: int, rows: Ints) -> list[tuple[Ints, Ints]]:
-    """The rows parted into classes within which one may stand for another: in each, those that no
-    joint rule can touch, which may stand for any, and those merely scarce, which may give way."""
-    touch = joint_touch(whole, group, rows)
-    none = rows[:0]
-    out = [(rows[k : k + 1], none) for k in np.flatnonzero(touch.fixed).tolist()]
-    for one in np.unique(touch.meets[~touch.fixed]).tolist():
-        alike = ~touch.fixed & (touch.meets == one)
-        out.append((rows[alike & touch.untouched], rows[alike & ~touch.untouched]))
-    return out
 
 
 @dataclass(frozen=True)
@@ -200,17 +141,3 @@ def partners_of(whole: Whole) -> Ints:
     partner = whole.order.shelves["head_kit"].every.partner
     partners: Ints = partner[partner != NONE]
     return partners
-
-
-def _pick(family: Family, rows: Ints) -> Family:
-    count = np.array([len(rows)], np.int64)
-    return Family(count, family.sets[rows], family.price[rows], family.mass[rows], rows)
-
-
-def dominated_by(some: Family, best: Family) -> Mask:
-    """Members that a member of `best` makes needless (one owner each)."""
-    inside = (best.sets[:, None] & ~some.sets[None, :]) == 0
-    inside &= best.price[:, None] <= some.price[None, :]
-    inside &= best.mass[:, None] <= some.mass[None, :]
-    needless: Mask = inside.any(axis=0)
-    return needless

@@ -12,7 +12,8 @@ from recommender.explain.sets import minimal
 from recommender.rules.registry import RULES
 from recommender.search.margins import margin
 from recommender.search.owners import owners, with_kits
-from recommender.search.whole import whole_pairs, wholes
+from recommender.search.whole import wholes
+from recommender.search.whole_sets import whole_pairs
 from tests.explain.markets import Asked, random_asked
 from tests.search.examples import examples
 

@@ -86,7 +86,7 @@ def rows_of(table: Table) -> list[OwnRow]:
         for name, column in table.columns.items():
             if isinstance(column, NumberColumn):
                 low = float(column.low[row])
-                high = low if column.high is None else float(column.high[row])
+                high = float(column.top[row])
                 known = column.known is None or bool(column.known[row])
                 kind = "unknown" if not known else "exact" if low == high else "measured"
                 cells[name] = Quantity(low, high, kind)  # type: ignore[arg-type]

@@ -224,7 +224,7 @@ def _taste(question: Question, catalogue: Catalogue) -> dict[str, Leaf]:
             float(end[row])
             for row, word in enumerate(table.keys())
             if taste is None or taste == word
-            for end in (column.low, column.low if column.high is None else column.high)
+            for end in (column.low, column.top)
         ]
         out[f"rider_{name}"] = Leaf(tuple(sorted({min(ends), max(ends)})))
     return out
@@ -238,7 +238,7 @@ def _classes(catalogue: Catalogue) -> tuple[ClassRanges, ...]:
         ends = []
         for name in ("rebound_low", "rebound_high", "compression_low", "compression_high"):
             column = table.number(f"{name}_n_s_per_m")
-            top = column.low if column.high is None else column.high
+            top = column.top
             upper = inner == name.endswith("low")
             ends.append(tuple(float((top if upper else column.low)[row[w]]) for w in words.CLASSES))
         made.append(ClassRanges(*ends))
