@@ -168,7 +168,8 @@ class Case:
 def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     """The answer with the best bundle of the `top` best shocks, and the account of the `rejected`
     nearest misses (None: of every shock that does not fit)."""
-    bundles = tuple(case.record(case.order[k], k + 1) for k in range(min(top, len(case.order))))
+    firsts = case.order.at(range(min(top, len(case.order))))
+    bundles = tuple(case.record(found, k + 1) for k, found in enumerate(firsts))
     misses = nearest_misses(case.verdicts)
     # An open shock is not turned down: it stands after those that are.
     misses = misses[np.argsort(case.verdicts.state[misses] == OPEN, kind="stable")]

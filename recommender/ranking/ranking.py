@@ -1,6 +1,6 @@
 """The ranking of a question: the shocks in order, and each shock's bundles when asked for."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -45,16 +45,15 @@ class Ranking:
         return len(self.firsts)
 
     def __getitem__(self, place: int) -> list[Ranked]:
-        shock = self.firsts[place].shock
-        self._make([shock])
-        return self._made[shock]
+        return self.at([place])[0]
 
     def __iter__(self) -> Iterator[list[Ranked]]:
-        self._make([one.shock for one in self.firsts])
-        return (self._made[one.shock] for one in self.firsts)
+        return iter(self.at(range(len(self.firsts))))
 
-    def _make(self, shocks: list[int]) -> None:
-        """Makes the bundles of those shocks, all together, that were not made before."""
+    def at(self, places: Iterable[int]) -> list[list[Ranked]]:
+        """The bundles of the shocks at those places; what was not made before is made together."""
+        shocks = [self.firsts[place].shock for place in places]
         fresh = np.array(sorted(set(shocks) - self._made.keys()), np.int64)
         for found in ranked(self.market, self.wishes, self.verdicts, fresh) if len(fresh) else ():
             self._made[found[0].bundle.whole.shock] = found
+        return [self._made[shock] for shock in shocks]

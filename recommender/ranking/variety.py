@@ -28,14 +28,15 @@ def variety(ranking: Ranking) -> list[tuple[str, Ranked]]:
         ("the cheapest", lambda one: one is least),
         ("keeping yours", lambda one: one.shock == present),
     ]
-    out: dict[int, tuple[str, Ranked]] = {}
+    found: dict[int, str] = {}
     for reason, meet in meets:
         place = next((k for k, one in enumerate(ranking.firsts) if meet(one)), None)
-        if place is not None and place not in out:
-            bundles = ranking[place]
-            best = min(bundles, key=_dear) if reason == "the cheapest" else bundles[0]
-            out[place] = reason, best
-    return list(out.values())
+        if place is not None:
+            found.setdefault(place, reason)
+    return [
+        (reason, min(bundles, key=_dear) if reason == "the cheapest" else bundles[0])
+        for reason, bundles in zip(found.values(), ranking.at(found), strict=True)
+    ]
 
 
 def _dear(one: Ranked) -> tuple[float, tuple[object, ...]]:
