@@ -16,6 +16,7 @@ from recommender.answer.records import (
     Standing,
     Turned,
 )
+from recommender.answer.settings import Settings, settings_of
 from recommender.answer.turned import turned_records
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
@@ -146,6 +147,10 @@ class Case:
     def best(self, shock: str) -> Ranked:
         """A shock's best bundle. BadInput where it is ruled out or unknown."""
         return self.order[self.place(shock)][0]
+
+    def settings(self, shock: str) -> Settings:
+        """What a shock's best bundle comes to on the bike. BadInput as `best`."""
+        return settings_of(self.best(shock))
 
     def turned_of(self, shock: str) -> Turned:
         """The account of a shock: of one that fits, that nothing is broken. BadInput if unknown."""

@@ -33,7 +33,7 @@ from recommender.catalogue.version import code_digest
 from recommender.facts.fields import choice_of, numbers
 from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput
-from recommender.output.files import ASIDE, write_whole
+from recommender.files.whole import ASIDE, write_whole
 
 VARIABLE = "RECOMMENDER_CACHE"
 SUFFIX = ".tables"

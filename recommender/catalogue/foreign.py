@@ -8,7 +8,7 @@ from recommender.catalogue.grid import Cell, Spoilt
 from recommender.facts.fields import Text
 from recommender.facts.quantity import Choice, Number, Quantity
 from recommender.facts.units import UNITS, units_of
-from recommender.output.cells import guarded
+from recommender.files.cells import guarded
 
 SYMBOLS: Mapping[str, str] = {"€": "EUR", "£": "GBP", "zł": "PLN", "Kč": "CZK", "Fr.": "CHF"}
 """Signs that mean one currency. '$' and 'kr' mean several: the code must be written."""

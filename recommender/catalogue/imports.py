@@ -15,7 +15,7 @@ from recommender.catalogue.read import parse_table
 from recommender.facts.fields import choice_of, numbers, text_of
 from recommender.facts.problems import BadInput, Problem, shorten
 from recommender.facts.quantity import nearest
-from recommender.output.cells import guarded
+from recommender.files.cells import guarded
 
 HEADER_WITHIN = 50
 """Rows in which the header is sought."""

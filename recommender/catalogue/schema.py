@@ -21,7 +21,7 @@ from recommender.facts.fields import choice_of, numbers, text_of
 from recommender.facts.parts import OPTIONAL, TABLES, Row
 from recommender.facts.quantity import Number
 from recommender.facts.units import UNITS, convert
-from recommender.output.files import write_whole
+from recommender.files.whole import write_whole
 
 _SIGN = r"\s*(?:\+/-|\+-|±)\s*"
 _UNIT = r"(?:\s*[A-Za-z%°\"]\S*)?"

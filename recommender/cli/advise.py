@@ -75,7 +75,7 @@ def brief(
     from recommender.cli.open import open_case
     from recommender.cli.show import show
     from recommender.facts.problems import BadInput, Problem
-    from recommender.output.files import write_whole
+    from recommender.files.whole import write_whole
 
     made = make(open_case(files, catalogue), _complaints(complaint), works, where)
     if out is None:

@@ -38,7 +38,7 @@ def sheet(
 ) -> None:
     """A sheet to print and fill in at the bike: what to measure, how, and what to photograph."""
     from recommender.advice.sheet import measuring_sheet
-    from recommender.output.files import write_whole
+    from recommender.files.whole import write_whole
 
     text = measuring_sheet()
     if out is None and html is None:
@@ -240,7 +240,7 @@ def _remarks(document: "Document", frames: "Mapping[str, Any]") -> tuple[str, ..
 
 def _save(file: Path, document: "Document", old: str) -> None:
     from recommender.advice.writing import toml_text
-    from recommender.output.files import write_whole
+    from recommender.files.whole import write_whole
 
     if document:
         write_whole(file, toml_text(document, old))

@@ -32,7 +32,7 @@ def certify(
     from recommender.certify.certify import certify as made_of
     from recommender.cli.open import open_case
     from recommender.cli.outputs import check_apart
-    from recommender.output.files import write_whole
+    from recommender.files.whole import write_whole
 
     check_apart([output], files or [], catalogue)
     made = made_of(open_case(files, catalogue, weight), _progress("certified"))

@@ -41,10 +41,10 @@ def plan(
     made = asked.fleet()
     record = plan_record(made, curve)
     if page is not None:
+        from recommender.files.whole import write_whole
         from recommender.fleet.charts import charts_record
         from recommender.fleet.spare_parts import spares_record
         from recommender.fleet.spares import Policy
-        from recommender.output.files import write_whole
         from recommender.output.page_fleet import fleet_page
 
         write_whole(page, fleet_page(record, spares_record(made, Policy()), charts_record(made)))
@@ -151,7 +151,7 @@ def rollout(
     asked.check_apart(out)
     record = rollout_record(asked.fleet(), yearly)
     if out is not None:
-        from recommender.output.files import write_whole
+        from recommender.files.whole import write_whole
         from recommender.output.order_list import order_workbook
 
         write_whole(out, order_workbook(record))

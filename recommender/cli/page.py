@@ -33,7 +33,7 @@ def register(app: typer.Typer) -> None:
         """The answer as one HTML file: pictures, all that was turned down, wishes to be moved."""
         from recommender.cli.open import open_case
         from recommender.cli.outputs import check_apart
-        from recommender.output.files import write_whole
+        from recommender.files.whole import write_whole
         from recommender.output.page.page import page as made
 
         check_apart([output], files or [], catalogue)

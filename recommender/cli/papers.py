@@ -40,7 +40,7 @@ def papers(
     """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
     from recommender.cli.open import open_case
     from recommender.cli.outputs import check_apart
-    from recommender.output.files import write_together
+    from recommender.files.whole import write_together
     from recommender.output.papers.papers import Terms
     from recommender.output.papers.papers import papers as made
 
@@ -87,7 +87,7 @@ def fitted(
     from recommender.catalogue.fitted import Measured, written_back
     from recommender.cli.inputs import shipped
     from recommender.cli.show import show
-    from recommender.output.files import write_whole
+    from recommender.files.whole import write_whole
     from recommender.output.terminal import line
 
     measured = Measured(sag_down, sag_up, gap, eye_to_eye, shock)

@@ -67,7 +67,7 @@ def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[s
     """Both files or neither, and over no file that was read."""
     from recommender.cli.outputs import check_apart
     from recommender.facts.problems import BadInput, Problem
-    from recommender.output.files import write_together
+    from recommender.files.whole import write_together
 
     rejected, accepted = out / f"{made.table}-rejected.csv", out / f"{made.table}.csv"
     there = [path for path in (rejected, accepted) if path.exists()]

@@ -16,7 +16,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from recommender.catalogue.source import MEBIBYTE, read_bytes
 from recommender.facts.problems import BadInput, Problem
-from recommender.output.files import ASIDE, write_whole
+from recommender.files.whole import ASIDE, write_whole
 
 MANIFEST = "fit-list.json"
 LOCK = ".in-use"

@@ -19,11 +19,11 @@ from recommender.catalogue.version import code_digest
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
+from recommender.files.whole import write_whole
 from recommender.fitlist.bikes import Listed
 from recommender.fitlist.fits import STATES, Judge
 from recommender.fitlist.folder import Folder, Made, opened
 from recommender.fitlist.sheet import csv_bytes, parquet_bytes
-from recommender.output.files import write_whole
 from recommender.rules.asked import scalars
 from recommender.rules.market import fitted_shock, open_market
 

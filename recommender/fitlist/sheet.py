@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 
 from recommender.facts.problems import BadInput, Problem
+from recommender.files.cells import guarded
 from recommender.fitlist.fits import STATES, Fits
-from recommender.output.cells import guarded
 
 COLUMNS = ("bike", "shock", "verdict", "reasons", "further")
 FORMATS = ("csv", "parquet")

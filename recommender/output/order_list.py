@@ -4,8 +4,8 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from recommender.files.cells import guarded
 from recommender.fleet.records import RolloutRecord
-from recommender.output.cells import guarded
 
 Value = str | float | int | None
 

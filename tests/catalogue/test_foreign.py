@@ -9,7 +9,7 @@ from recommender.catalogue.foreign import plain_digits, read_choice, read_number
 from recommender.catalogue.grid import Spoilt
 from recommender.facts.problems import BadInput
 from recommender.facts.quantity import Choice, Number
-from recommender.output.cells import guarded
+from recommender.files.cells import guarded
 
 MM = Number("mm", 0.0, 400.0)
 MONEY = Number("money", 0.0, 100_000.0)

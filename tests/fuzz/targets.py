@@ -39,12 +39,12 @@ from recommender.cli.open import _weights
 from recommender.facts.fields import choice_of, numbers, text_of
 from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput, Problem
+from recommender.files.cells import guarded
 from recommender.fitlist.bikes import read_bikes
 from recommender.fitlist.fits import STATES
 from recommender.fitlist.folder import MANIFEST, Made, opened
 from recommender.fleet.groups import fold
 from recommender.fleet.reading import FleetRow, read_fleet
-from recommender.output.cells import guarded
 from recommender.output.terminal import safe
 from recommender.ranking.weights import weighed
 from tests.catalogue import build

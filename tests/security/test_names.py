@@ -13,9 +13,9 @@ import pytest
 from recommender.catalogue.read import read_table
 from recommender.facts.lookalike import looks
 from recommender.facts.problems import BadInput
+from recommender.files.cells import guarded
 from recommender.fitlist.bikes import read_bikes
 from recommender.fleet.reading import read_fleet
-from recommender.output.cells import guarded
 from tests.catalogue import build
 
 ALIKE = (

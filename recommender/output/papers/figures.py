@@ -1,12 +1,10 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
 from recommender.answer.answer import Case
-from recommender.answer.graphs import curve
 from recommender.answer.records import BundleRecord
-from recommender.answer.wording import completion_kind, number, tell
+from recommender.answer.settings import Damping, Settings
+from recommender.answer.wording import number
 from recommender.output.terminal import figure, figure_text
-from recommender.ranking.order import Ranked
-from recommender.search.completion import Completion
 
 Line = tuple[str, str, str]
 """What it is, its figure, and what is to be said of it."""
@@ -25,45 +23,41 @@ COMPLAINTS = (
 """What riders say and what tuners do. Common practice, no source."""
 
 
-def settings(record: BundleRecord, completion: Completion) -> list[Line]:
+def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
     """What to set before the first ride."""
     out: list[Line] = [
         ("sag at the shaft", figure_text(record, "sag_mm"),
          f"{figure_text(record, 'sag_percent')} of the stroke; "
          f"{figure_text(record, 'wheel_sag_mm')} at the wheel"),
-        ("set stroke", f"{number(completion.number('stroke_mm'), 'mm')} mm", ""),
+        ("set stroke", f"{number(on_bike.stroke_mm, 'mm')} mm", ""),
     ]  # fmt: skip
-    if completion_kind(completion) == "coil":
-        turns = completion.number("shock_preload_turns_min")
+    if on_bike.preload_turns is not None:
         soft, stiff = figure(record, "sag_if_soft_mm"), figure(record, "sag_if_stiff_mm")
         note = ""
         if soft and stiff and soft.nominal is not None and stiff.nominal is not None:
             note = f"rates are +/- 5 %: sag from {stiff.nominal:.1f} to {soft.nominal:.1f} mm"
         out.append(("coil", figure_text(record, "rate_n_per_mm"), note))
-        out.append(("preload", f"{turns:g} turns", "the least the maker allows"))
-    else:
-        psi = completion.number("fill_psi")
+        out.append(("preload", f"{on_bike.preload_turns:g} turns", "the least the maker allows"))
+    if on_bike.fill_psi is not None:
+        bar = f"{on_bike.fill_psi * 0.06894757:.1f} bar"
         out.append(
             ("start pressure", figure_text(record, "fill_psi"),
-             f"{psi * 0.06894757:.1f} bar; at full extension, after the negative chamber is filled")
+             f"{bar}; at full extension, after the negative chamber is filled")
         )  # fmt: skip
-        out.append(("volume spacers", f"{completion.number('spring_spacers'):.0f}", ""))
-    for side, words in (("rebound", "rebound"), ("compression", "compression")):
-        line = _place(completion, side)
+    if on_bike.spacers is not None:
+        out.append(("volume spacers", f"{on_bike.spacers:.0f}", ""))
+    for one in on_bike.damping:
+        line = _place(one)
         if line:
-            out.append((words, *line))
+            out.append((one.side, *line))
     return out
 
 
-def _place(completion: Completion, side: str) -> tuple[str, str] | None:
+def _place(one: Damping) -> tuple[str, str] | None:
     """Where in the adjuster's range the damping needed lies."""
-    needed, low, high = (
-        completion.number(name) for name in (
-            f"needed_{side}_n_s_per_m", f"{side}_low_n_s_per_m", f"{side}_high_n_s_per_m")
-    )  # fmt: skip
-    if not high > low:
+    if not one.high > one.low:
         return None
-    share = round(100 * (needed - low) / (high - low) / 5) * 5
+    share = round(100 * (one.needed - one.low) / (one.high - one.low) / 5) * 5
     share = min(max(share, 0), 100)
     return (
         f"{share} % of the clicks from fully open",
@@ -71,46 +65,33 @@ def _place(completion: Completion, side: str) -> tuple[str, str] | None:
     )
 
 
-def bike_facts(case: Case, record: BundleRecord, completion: Completion) -> list[Line]:
+def bike_facts(case: Case, record: BundleRecord, on_bike: Settings) -> list[Line]:
     """Bike, rider and what the spring does, for the tuner."""
     rider = case.question.rider
-    mass = tell("rider_mass_with_kit_kg", completion.shown("rider_mass_with_kit_kg"))
     pressure = figure_text(record, "fill_psi") or figure_text(record, "rate_n_per_mm")
-    factory = "as the shock left the factory"
     return [
-        ("rider with kit", f"{mass} kg", f"taste: {rider.taste or 'not told'}"),
-        ("rear sprung mass", f"{completion.number('sprung_mass_kg'):.1f} kg",
+        ("rider with kit", f"{on_bike.rider_mass} kg", f"taste: {rider.taste or 'not told'}"),
+        ("rear sprung mass", f"{on_bike.sprung_mass_kg:.1f} kg",
          "rear share of rider with kit, and the bike's own"),
         ("travel", figure_text(record, "travel_mm"), ""),
         ("sag at the shaft", figure_text(record, "sag_mm"), figure_text(record, "sag_percent")),
         ("spring", record.spring_kind, pressure),
         ("rate at the wheel, at sag", figure_text(record, "wheel_rate_n_per_mm"), ""),
-        ("tune now", _tune_now(completion),
-         "after the revalve that is ordered" if _revalved(completion) else factory),
+        ("tune now", on_bike.tune,
+         "after the revalve that is ordered" if on_bike.revalved
+         else "as the shock left the factory"),
     ]  # fmt: skip
 
 
-def _revalved(completion: Completion) -> bool:
-    return completion.label("tune") not in ("as delivered", "serviced, tune unchanged")
-
-
-def _tune_now(completion: Completion) -> str:
-    return ", ".join(
-        f"{side} {tell(f'tune_{side}_class', completion.shown(f'tune_{side}_class'))}"
-        for side in ("compression", "rebound", "lockout")
-    )
-
-
-def wanted(record: BundleRecord, completion: Completion) -> list[tuple[str, str, str, str]]:
+def wanted(record: BundleRecord, on_bike: Settings) -> list[tuple[str, str, str, str]]:
     """For each side of the damper: class, coefficient needed, and the range of the tune."""
     return [
         (
-            side, tell(f"tune_{side}_class", completion.shown(f"tune_{side}_class")),
-            figure_text(record, f"needed_{side}_n_s_per_m"),
-            f"{figure_text(record, f'{side}_low_n_s_per_m')} to "
-            f"{figure_text(record, f'{side}_high_n_s_per_m')}",
+            one.side, one.tune_class, figure_text(record, f"needed_{one.side}_n_s_per_m"),
+            f"{figure_text(record, f'{one.side}_low_n_s_per_m')} to "
+            f"{figure_text(record, f'{one.side}_high_n_s_per_m')}",
         )
-        for side in ("rebound", "compression")
+        for one in on_bike.damping
     ]  # fmt: skip
 
 
@@ -128,9 +109,9 @@ def speed_words(case: Case) -> str:
     )
 
 
-def leverage_rows(ranked: Ranked) -> list[tuple[str, str, str]]:
+def leverage_rows(on_bike: Settings) -> list[tuple[str, str, str]]:
     """Shock compression, wheel travel and ratio at every quarter of the stroke."""
-    made = curve(ranked, "")
+    made = on_bike.leverage
     if made is None:
         return []
     last = len(made.shaft_mm) - 1

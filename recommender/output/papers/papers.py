@@ -9,10 +9,8 @@ from typing import Any
 from markupsafe import Markup
 
 from recommender.answer.answer import Case, is_invented, notes
-from recommender.answer.bundle import completion_of
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
-from recommender.answer.wording import completion_kind
 from recommender.output.page.page import environment, policy
 from recommender.output.page.words import headline, title
 from recommender.output.papers.figures import (
@@ -44,9 +42,7 @@ class Terms:
 def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     """File name -> HTML of every paper. BadInput where the shock is ruled out or unknown."""
     record, _ = case.bundle_of(shock)
-    ranked = case.best(shock)
-    completion = completion_of(ranked)
-    length = completion.number("shock_length_mm")
+    on_bike = case.settings(shock)
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
         "record": record, "name": title(record), "key": record.shock, "terms": terms,
@@ -55,16 +51,16 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "sums": sums(record, terms),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
-        "settings": settings(record, completion), "complaints": COMPLAINTS,
-        "air": completion_kind(completion) == "air",
+        "settings": settings(record, on_bike), "complaints": COMPLAINTS,
+        "air": on_bike.spring_kind == "air",
         "sag": f"{figure_text(record, 'sag_mm')} "
         f"({figure_text(record, 'sag_percent')} of the stroke)",
-        "gap": f"{completion.number('bike_tyre_minimum_gap_mm'):g} mm",
-        "bottomed": f"{length - completion.number('stroke_mm'):.1f} mm or a little more: "
+        "gap": f"{on_bike.tyre_gap_mm:g} mm",
+        "bottomed": f"{on_bike.length_mm - on_bike.stroke_mm:.1f} mm or a little more: "
         "a bumper may hold it 1 to 3 mm short by hand",
-        "facts": bike_facts(case, record, completion),
-        "leverage": leverage_rows(ranked), "level": notes(case)[0],
-        "wanted": wanted(record, completion), "speed": speed_words(case),
+        "facts": bike_facts(case, record, on_bike),
+        "leverage": leverage_rows(on_bike), "level": notes(case)[0],
+        "wanted": wanted(record, on_bike), "speed": speed_words(case),
     }  # fmt: skip
     style = files("recommender.output.papers").joinpath("paper.css").read_text("utf-8")
     made = environment("recommender.output.papers")

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from recommender.facts.problems import BadInput
-from recommender.output.files import write_whole
+from recommender.files.whole import write_whole
 
 
 def told(path: Path, content: str | bytes = "x") -> str:
@@ -67,7 +67,7 @@ def test_a_failure_leaves_the_old_file_and_nothing_else(
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("recommender.output.files.os.fsync", full)
+    monkeypatch.setattr("recommender.files.whole.os.fsync", full)
     assert told(tmp_path / "a.txt", "new") == "cannot be written: No space left on device"
     assert (tmp_path / "a.txt").read_text() == "old"
     assert [p.name for p in tmp_path.iterdir()] == ["a.txt"]

@@ -1,0 +1,1 @@
+"""Files written whole or not at all, and data in the cells of exported tables."""
