@@ -10,6 +10,8 @@ import numpy as np
 from recommender.catalogue.columns import ChoiceColumn, Column, Floats, Mask, NumberColumn
 from recommender.certificate.options import unlike
 from recommender.facts import words
+from recommender.facts.fields import blanks
+from recommender.facts.parts import Shock
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import Market, stroke_options
 from recommender.rules.fact import Fact, Scalar
@@ -17,11 +19,6 @@ from recommender.rules.option_table import OptionTable
 
 Piece = tuple[float, float]
 """From where to where, as fractions of the range; of a category its word, twice."""
-_SAYS_SOMETHING = (
-    "rider_mass_limit_kg", "rebound_low_n_s_per_m", "rebound_high_n_s_per_m",
-    "compression_low_n_s_per_m", "compression_high_n_s_per_m", "volume_spacer_price", "stock",
-)  # fmt: skip
-"""Columns in which a blank is no unknown number: no limit, the class's range, no price apart."""
 _AS_DELIVERED: Mapping[str, str] = MappingProxyType({
     "compression_class": "compression_class", "rebound_class": "rebound_class",
     "lockout_class": "lockout_class", "rebound_low_n_s_per_m": "rebound_low",
@@ -94,7 +91,7 @@ def _own_cell(market: Market, named: Named) -> Mask:
     column: Column = market.shocks.columns[named.fact]
     mine = np.arange(len(market.shocks)) == named.shock
     if isinstance(column, NumberColumn):
-        known = column.is_known if named.fact in _SAYS_SOMETHING else np.ones(len(mine), bool)
+        known = column.is_known if named.fact in blanks(Shock) else np.ones(len(mine), bool)
         cell: Mask = mine & known & (column.top > column.low)
         return cell
     return mine & (column.codes < 0) if isinstance(column, ChoiceColumn) else np.zeros_like(mine)

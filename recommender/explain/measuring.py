@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from recommender.explain.unknowns import Unknown
+from recommender.facts.parts import TABLES
 
 _PREFIX = {
     "question": "", "shocks": "shock_", "kits": "kit_", "springs": "spring_", "tunes": "tune_",
@@ -17,8 +18,17 @@ _SIDES = ("up", "down", "left", "right")
 
 
 def how(unknown: Unknown) -> str:
-    """How to find out a fact; '' for one that nobody can measure."""
-    return MEASURING.get(_PREFIX[unknown.place] + unknown.fact, "")
+    """How to find out a fact; '' for one that nobody can measure.
+
+    A column without words of its own here is told by its description.
+    """
+    own = MEASURING.get(_PREFIX[unknown.place] + unknown.fact)
+    if own is not None or unknown.place not in TABLES:
+        return own or ""
+    field = TABLES[unknown.place][0].model_fields.get(unknown.fact)
+    if field is None or not field.description:
+        return ""
+    return f"Look it up in the maker's papers, or ask the maker: {field.description}."
 
 
 def _mounts() -> dict[str, str]:

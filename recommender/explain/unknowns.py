@@ -13,6 +13,8 @@ from typing import Literal
 import numpy as np
 
 from recommender.catalogue.columns import ChoiceColumn, Mask, NumberColumn
+from recommender.facts.fields import blanks
+from recommender.facts.parts import Shock
 from recommender.facts.wishes import Wishes
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market
@@ -29,11 +31,6 @@ EVERY_ROW = -2
 Piece = tuple[float, float]
 """Part of what a number may be, as fractions of it; for a word its number, twice."""
 
-_SILENT = frozenset({
-    "rider_mass_limit_kg", "rebound_low_n_s_per_m", "rebound_high_n_s_per_m",
-    "compression_low_n_s_per_m", "compression_high_n_s_per_m", "volume_spacer_price", "stock",
-})  # fmt: skip
-"""Columns whose blanks say something: no limit, the class's range, not priced apart."""
 OF_TUNE = MappingProxyType({
     "compression_class": "compression_class", "rebound_class": "rebound_class",
     "lockout_class": "lockout_class", "rebound_low": "rebound_low_n_s_per_m",
@@ -142,7 +139,7 @@ def loose_cells(market: Market, column: str) -> Mask:
     cells = market.shocks.columns[column]
     if isinstance(cells, NumberColumn):
         loose: Mask = cells.top > cells.low
-        return loose & cells.is_known if column in _SILENT else loose
+        return loose & cells.is_known if column in blanks(Shock) else loose
     return cells.codes < 0 if isinstance(cells, ChoiceColumn) else np.zeros(len(cells.codes), bool)
 
 

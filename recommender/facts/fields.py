@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from recommender.facts.lookalike import foreign_letter
+from recommender.facts.marks import Blank, Only
 from recommender.facts.plain import Plain
 from recommender.facts.quantity import Choice, Measured, Number, nearest, split_unit
 from recommender.facts.units import UNITS, units_of
@@ -57,6 +58,20 @@ def plains(model: type[BaseModel]) -> Mapping[str, Plain]:
 def units(model: type[BaseModel]) -> Mapping[str, Measured]:
     """Every field that a unit belongs to, with its declaration."""
     return {**numbers(model), **plains(model)}
+
+
+@cache
+def only(model: type[BaseModel]) -> Mapping[str, Only]:
+    """The fields that parts of one kind alone have."""
+    found = {name: _first(field, Only) for name, field in model.model_fields.items()}
+    return MappingProxyType({name: mark for name, mark in found.items() if mark})
+
+
+@cache
+def blanks(model: type[BaseModel]) -> Mapping[str, Blank]:
+    """The fields in which a blank says something."""
+    found = {name: _first(field, Blank) for name, field in model.model_fields.items()}
+    return MappingProxyType({name: mark for name, mark in found.items() if mark})
 
 
 def choice_of(field: FieldInfo) -> Choice | None:

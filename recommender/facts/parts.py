@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from recommender.facts import words
+from recommender.facts.marks import Blank, Only
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 YesNo = Annotated[str | None, Choice(words.YES_NO)]
@@ -23,6 +24,9 @@ Days = Annotated[Quantity, Number("days", 0.0, 365.0)]
 Psi = Annotated[Quantity, Number("psi", 0.0, 500.0)]
 Count = Annotated[Quantity, Number("count", 0.0, 1_000_000.0)]
 Coefficient = Annotated[Quantity, Number("n_s_per_m", 0.0, 50_000.0)]
+AIR, COIL = Only("spring_kind", "air"), Only("spring_kind", "coil")
+EYELET, TRUNNION = Only("head_mount", "eyelet"), Only("head_mount", "trunnion")
+NO_LIMIT, ELSEWHERE = Blank("no limit"), Blank("told elsewhere")
 Text = Annotated[str, Field(max_length=200)]
 Key = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[A-Za-z0-9][A-Za-z0-9 ._/+-]*$")]
 
@@ -41,7 +45,9 @@ class Priced(Row):
         "EUR", description="ISO 4217 code"
     )
     supplier: Text = Field("", description="key into suppliers.csv")
-    stock: Count = Field(UNKNOWN, description="pieces on the shelf, blank where not counted")
+    stock: Annotated[Count, ELSEWHERE] = Field(
+        UNKNOWN, description="pieces on the shelf, blank where not counted"
+    )
     delivery_days: Days = Field(UNKNOWN, description="days until it is in the workshop")
     source: Text = Field("", description="where this row's figures come from")
 
@@ -60,23 +66,23 @@ class Shock(Priced):
         "", description="strokes the shock's manual allows by internal spacers, '50;52.5;55'"
     )
     mass_g: Grams = Field(UNKNOWN, description="without hardware; coil: without the spring")
-    head_eye: Annotated[str | None, Choice(words.EYES)] = Field(
+    head_eye: Annotated[str | None, Choice(words.EYES), EYELET] = Field(
         None, description="eyelet heads only"
     )
-    head_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0)] = UNKNOWN
-    head_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
-    head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = Field(
+    head_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0), EYELET] = UNKNOWN
+    head_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0), EYELET] = UNKNOWN
+    head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0), EYELET] = Field(
         UNKNOWN, description="outside diameter of the sleeve the fitted bushing takes, 12.7 usual"
     )
     shaft_eye: Annotated[str | None, Choice(words.EYES)] = None
     shaft_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0)] = UNKNOWN
     shaft_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
     shaft_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
-    trunnion_width_mm: Annotated[Quantity, Number("mm", 20.0, 100.0)] = Field(
+    trunnion_width_mm: Annotated[Quantity, Number("mm", 20.0, 100.0), TRUNNION] = Field(
         UNKNOWN, description="width of a trunnion head between its bolt faces"
     )
-    trunnion_thread: Annotated[str | None, Choice(words.THREADS)] = None
-    trunnion_thread_depth_mm: Annotated[Quantity, Number("mm", 3.0, 40.0)] = UNKNOWN
+    trunnion_thread: Annotated[str | None, Choice(words.THREADS), TRUNNION] = None
+    trunnion_thread_depth_mm: Annotated[Quantity, Number("mm", 3.0, 40.0), TRUNNION] = UNKNOWN
     eyelet_axis: Annotated[str | None, Choice(words.AXES)] = Field(
         None, description="shaft bolt parallel or crosswise to the head bolt, as delivered"
     )
@@ -105,44 +111,44 @@ class Shock(Priced):
     compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
     rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
     lockout_class: Annotated[str | None, Choice(words.LOCKOUTS)] = None
-    rebound_low_n_s_per_m: Coefficient = Field(
+    rebound_low_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = Field(
         UNKNOWN, description="measured on a dynamometer as delivered; blank: the class's range"
     )
-    rebound_high_n_s_per_m: Coefficient = UNKNOWN
-    compression_low_n_s_per_m: Coefficient = UNKNOWN
-    compression_high_n_s_per_m: Coefficient = UNKNOWN
-    rider_mass_limit_kg: Annotated[Quantity, Number("kg", 30.0, 250.0)] = Field(
+    rebound_high_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = UNKNOWN
+    compression_low_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = UNKNOWN
+    compression_high_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = UNKNOWN
+    rider_mass_limit_kg: Annotated[Quantity, Number("kg", 30.0, 250.0), NO_LIMIT] = Field(
         UNKNOWN, description="highest mass that the shock's manual allows, on the basis it states"
     )
     rider_mass_limit_basis: Annotated[str | None, Choice(words.BASES)] = Field(
         "rider with kit", description="what that mass is of; the rider with kit unless stated"
     )
     # air
-    piston_area_mm2: Annotated[Quantity, Number("mm2", 200.0, 5000.0)] = UNKNOWN
-    chamber_cm3: Annotated[Quantity, Number("cm3", 20.0, 800.0)] = UNKNOWN
-    negative_area_mm2: Annotated[Quantity, Number("mm2", 0.0, 5000.0)] = UNKNOWN
-    negative_chamber_cm3: Annotated[Quantity, Number("cm3", 1.0, 300.0)] = UNKNOWN
-    equalise_at_mm: Annotated[Quantity, Number("mm", 0.0, 30.0)] = UNKNOWN
-    pressure_min_psi: Psi = UNKNOWN
-    pressure_max_psi: Psi = UNKNOWN
-    volume_spacer_cm3: Annotated[Quantity, Number("cm3", 0.0, 60.0)] = UNKNOWN
-    volume_spacers_max: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
-    volume_spacer_price: Money = UNKNOWN
+    piston_area_mm2: Annotated[Quantity, Number("mm2", 200.0, 5000.0), AIR] = UNKNOWN
+    chamber_cm3: Annotated[Quantity, Number("cm3", 20.0, 800.0), AIR] = UNKNOWN
+    negative_area_mm2: Annotated[Quantity, Number("mm2", 0.0, 5000.0), AIR] = UNKNOWN
+    negative_chamber_cm3: Annotated[Quantity, Number("cm3", 1.0, 300.0), AIR] = UNKNOWN
+    equalise_at_mm: Annotated[Quantity, Number("mm", 0.0, 30.0), AIR] = UNKNOWN
+    pressure_min_psi: Annotated[Psi, AIR] = UNKNOWN
+    pressure_max_psi: Annotated[Psi, AIR] = UNKNOWN
+    volume_spacer_cm3: Annotated[Quantity, Number("cm3", 0.0, 60.0), AIR] = UNKNOWN
+    volume_spacers_max: Annotated[Quantity, Number("count", 0.0, 8.0), AIR] = UNKNOWN
+    volume_spacer_price: Annotated[Money, ELSEWHERE] = UNKNOWN
     # coil
-    spring_seat_mm: Annotated[Quantity, Number("mm", 20.0, 60.0)] = Field(
+    spring_seat_mm: Annotated[Quantity, Number("mm", 20.0, 60.0), COIL] = Field(
         UNKNOWN, description="diameter of the spring seat; the spring slides over it"
     )
-    spring_length_min_mm: Annotated[Quantity, Number("mm", 60.0, 300.0)] = Field(
+    spring_length_min_mm: Annotated[Quantity, Number("mm", 60.0, 300.0), COIL] = Field(
         UNKNOWN, description="shortest free spring length the collar reaches"
     )
-    spring_length_max_mm: Annotated[Quantity, Number("mm", 60.0, 300.0)] = UNKNOWN
-    collar_pitch_mm: Annotated[Quantity, Number("mm", 0.5, 3.0)] = Field(
+    spring_length_max_mm: Annotated[Quantity, Number("mm", 60.0, 300.0), COIL] = UNKNOWN
+    collar_pitch_mm: Annotated[Quantity, Number("mm", 0.5, 3.0), COIL] = Field(
         UNKNOWN, description="thread pitch of the preload collar"
     )
-    preload_turns_min: Annotated[Quantity, Number("count", 0.0, 5.0)] = Field(
+    preload_turns_min: Annotated[Quantity, Number("count", 0.0, 5.0), COIL] = Field(
         assumed(0.5), description="half a turn unless the manual states another figure"
     )
-    preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0)] = UNKNOWN
+    preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0), COIL] = UNKNOWN
 
 
 class Kit(Priced):

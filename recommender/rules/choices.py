@@ -16,6 +16,8 @@ from recommender.catalogue.columns import ChoiceColumn, Floats, Ints, NumberColu
 from recommender.catalogue.settings import SAME, listed_settings
 from recommender.facts import words
 from recommender.facts.bike import Bike, PresentShock, Sleeve
+from recommender.facts.fields import blanks
+from recommender.facts.parts import NO_LIMIT, Shock
 from recommender.facts.quantity import Quantity
 from recommender.rules.asked import UNLIMITED
 from recommender.rules.fact import Fact, Scalar
@@ -59,8 +61,9 @@ class Market:
     def shock_fact(self, name: str) -> Fact:
         """A shock column as a fact; blanks that mean 'no limit stated' are filled."""
         if name not in self.shock_facts:
-            column = self.shocks.columns[name.removeprefix("shock_")]
-            if name == "shock_rider_mass_limit_kg" and isinstance(column, NumberColumn):
+            own = name.removeprefix("shock_")
+            column = self.shocks.columns[own]
+            if blanks(Shock).get(own) == NO_LIMIT and isinstance(column, NumberColumn):
                 column = _fill_unknown(column, UNLIMITED)
             self.shock_facts[name] = Fact.of(column)
         return self.shock_facts[name]

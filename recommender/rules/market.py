@@ -17,9 +17,11 @@ from recommender.catalogue.columns import (
 from recommender.catalogue.one_row import one_row
 from recommender.catalogue.question import Question
 from recommender.facts import words
+from recommender.facts.fields import choice_of, only
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity, nearest
+from recommender.rules import registry
 from recommender.rules.asked import scalars
 from recommender.rules.choices import (
     Market,
@@ -32,7 +34,7 @@ from recommender.rules.choices import (
 )
 from recommender.rules.fact import Fact
 from recommender.rules.hardware import WIDTH_EXCESS
-from recommender.rules.mounting import AIR, COIL, EYELET, TRUNNION, YES
+from recommender.rules.mounting import YES
 from recommender.rules.size import ApprovedSizes
 from recommender.rules.work import What, works
 
@@ -220,37 +222,23 @@ def _bent(length: Fact, market: Market) -> Fact:
     return Fact(low, (*(np.clip(turn, low, high) for turn in inner), high), length.loose)
 
 
-_OF_AIR = (
-    "piston_area_mm2", "chamber_cm3", "negative_area_mm2", "negative_chamber_cm3",
-    "equalise_at_mm", "pressure_min_psi", "pressure_max_psi", "volume_spacer_cm3",
-    "volume_spacers_max",
-)  # fmt: skip
-_OF_COIL = (
-    "spring_seat_mm", "spring_length_min_mm", "spring_length_max_mm", "collar_pitch_mm",
-    "preload_turns_min", "preload_turns_max",
-)  # fmt: skip
-_OF_EYELET = ("head_eye", "head_eye_width_mm", "head_eye_bore_mm", "head_sleeve_diameter_mm")
-_OF_TRUNNION = ("trunnion_width_mm", "trunnion_thread", "trunnion_thread_depth_mm")
-
-
 def _silent(facts: Mapping[str, Fact]) -> dict[str, Fact]:
-    """Facts that a shock of the other kind does not have: blank there is nothing unknown."""
+    """Facts that a shock of another kind does not have: blank there is nothing unknown."""
     out = {}
-    for kind, other, names in (
-        ("spring_kind", COIL, _OF_AIR), ("spring_kind", AIR, _OF_COIL),
-        ("head_mount", TRUNNION, _OF_EYELET), ("head_mount", EYELET, _OF_TRUNNION),
-    ):  # fmt: skip
-        of_kind = facts[f"shock_{kind}"]
-        unsure = np.zeros(len(of_kind), bool) if of_kind.loose is None else of_kind.loose
-        moot = (of_kind.low == other) & ~unsure
-        for name in names:
-            fact = facts[f"shock_{name}"]
-            if fact.loose is not None and (fact.loose & moot).any():
-                others = tuple(np.where(moot, fact.low, one) for one in fact.others)
-                loose = fact.loose & ~moot
-                out[f"shock_{name}"] = (
-                    Fact(fact.low, others, loose) if loose.any() else Fact(fact.low)
-                )
+    for name, mark in only(Shock).items():
+        fact = facts[f"shock_{name}"]
+        if fact.loose is None:
+            continue
+        kind, choice = facts[f"shock_{mark.field}"], choice_of(Shock.model_fields[mark.field])
+        if choice is None:
+            raise ValueError(f"{mark.field} is no choice of words")
+        moot = kind.low != registry.code(choice.values, mark.word)
+        if kind.loose is not None:
+            moot &= ~kind.loose
+        if (fact.loose & moot).any():
+            others = tuple(np.where(moot, fact.low, one) for one in fact.others)
+            loose = fact.loose & ~moot
+            out[f"shock_{name}"] = Fact(fact.low, others, loose) if loose.any() else Fact(fact.low)
     return out
 
 

@@ -1,16 +1,34 @@
 """The shock in the room that the frame leaves it, drawn to scale from the side and from above."""
 
+from collections.abc import Iterator
+
 from markupsafe import Markup
 
-from recommender.answer.graphs import RoomDrawing, Zone
+from recommender.answer.answer import Case
+from recommender.answer.graphs import RoomDrawing, Zone, room_drawing
+from recommender.answer.records import Answer
 from recommender.answer.wording import number
 from recommender.output.page.drawing import Board, Scale
+from recommender.output.page.pictures.picture import Picture
 
 THIRDS = ("head", "middle", "shaft")
 VIEWS = (("from the side", "up", "down"), ("from above", "left", "right"))
 
 
-def room(drawing: RoomDrawing, name: str) -> Markup:
+def room(case: Case, made: Answer) -> Iterator[Picture]:
+    """The first bundle's shock, where there is one."""
+    if case.order:
+        name, drawing = made.bundles[0].shock, room_drawing(case.order[0][0])
+        yield Picture(
+            "In its room",
+            f"{name} from the head mount (left) to the shaft mount, to scale; the hatched line is "
+            f"the frame's room, numbers are the air left; {drawing.wanted_mm:g} mm are wanted. "
+            "'?' is a room or body not measured.",
+            _drawn(drawing, name),
+        )
+
+
+def _drawn(drawing: RoomDrawing, name: str) -> Markup:
     """Both views; every zone tells the air left, or that it is not known."""
     rooms = [z.room_mm for z in drawing.zones if z.room_mm is not None]
     bodies = [z.body_mm for z in drawing.zones if z.body_mm is not None]

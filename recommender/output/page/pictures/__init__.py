@@ -1,0 +1,1 @@
+"""The pictures of an answer, one a file: each with its caption."""

@@ -1,0 +1,53 @@
+"""What a blank says goes by the column's own mark, for every column that bears one."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from recommender.catalogue.catalogue import read_catalogue
+from recommender.catalogue.question import read_question
+from recommender.facts.fields import blanks, only
+from recommender.facts.parts import NO_LIMIT, Shock
+from recommender.rules.asked import UNLIMITED
+from recommender.rules.fact import Fact
+from recommender.rules.market import open_market, owner_facts
+from tests.catalogue.build import coil_shock, shock, write_catalogue
+
+MADE = {
+    ("spring_kind", "air"): shock, ("spring_kind", "coil"): coil_shock,
+    ("head_mount", "eyelet"): shock, ("head_mount", "trunnion"): shock,
+}  # fmt: skip
+OTHER = {"air": "coil", "coil": "air", "eyelet": "trunnion", "trunnion": "eyelet"}
+
+
+def _fact(folder: Path, row: dict[str, object], name: str) -> Fact:
+    """That fact of the one shock."""
+    folder.mkdir(exist_ok=True)
+    question = folder / "question.toml"
+    question.write_text('[bike]\nname = "b"\n', encoding="utf-8")
+    catalogue = read_catalogue(write_catalogue(folder / "catalogue", shocks=[row]))
+    market = open_market(read_question([question], catalogue), catalogue)
+    return owner_facts(market, np.array([0]), np.array([False]))[f"shock_{name}"]
+
+
+@pytest.mark.parametrize("name", sorted(only(Shock)))
+def test_blank_is_unknown_only_where_the_part_has_it(name: str, tmp_path: Path) -> None:
+    mark = only(Shock)[name]
+    for k, (word, loose) in enumerate(((mark.word, True), (OTHER[mark.word], False))):
+        row = MADE[mark.field, word](**{name: "unknown", mark.field: word})
+        found = _fact(tmp_path / str(k), row, name)
+        assert (found.loose is not None and bool(found.loose.any())) is loose
+
+
+def test_of_an_unknown_kind_the_blank_stays_unknown(tmp_path: Path) -> None:
+    row = shock(spring_seat_mm=None, spring_kind=None)
+    assert _fact(tmp_path, row, "spring_seat_mm").loose is not None
+
+
+def test_a_manual_that_states_no_limit_sets_none(tmp_path: Path) -> None:
+    assert [name for name, mark in blanks(Shock).items() if mark == NO_LIMIT] == [
+        "rider_mass_limit_kg"
+    ]
+    found = _fact(tmp_path, shock(rider_mass_limit_kg=None), "rider_mass_limit_kg")
+    assert (found.loose, float(found.low[0])) == (None, UNLIMITED)
