@@ -5,10 +5,16 @@ from typing import Annotated
 
 import typer
 
+from recommender.cli.complete import shocks
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
 from recommender.cli.show import show
 
-Shock = Annotated[str, typer.Argument(help="Part number of a shock; 'fitted' for the one on now.")]
+Shock = Annotated[
+    str,
+    typer.Argument(
+        help="Part number of a shock; 'fitted' for the one on now.", autocompletion=shocks
+    ),
+]
 Question = Annotated[
     list[str] | None,
     typer.Option("--question", "-q", help="A TOML file of the question. Repeatable.",
@@ -74,7 +80,9 @@ def why(
 
 def compare(
     one: Shock,
-    other: Annotated[str, typer.Argument(help="The shock to compare it with.")],
+    other: Annotated[
+        str, typer.Argument(help="The shock to compare it with.", autocompletion=shocks)
+    ],
     question: Question = None,
     catalogue: CatalogueDir = None,
     weight: Weights = None,

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from recommender.cli.complete import part_numbers
 from recommender.cli.inputs import AsJson, CatalogueDir
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ def register(app: typer.Typer) -> None:
 
 def serves(
     shocks: Annotated[
-        list[str] | None, typer.Argument(help="Part numbers.", show_default=False)
+        list[str] | None,
+        typer.Argument(help="Part numbers.", show_default=False, autocompletion=part_numbers),
     ] = None,
     stock: Annotated[
         bool, typer.Option("--stock", help="Every shock that is counted and on the shelf.")
