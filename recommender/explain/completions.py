@@ -16,8 +16,7 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
-from recommender.search.joint import NONE
-from recommender.search.whole import Whole, completion_sets, partners_of, wholes
+from recommender.search.whole import Whole, completion_sets, shelves, wholes
 
 _BATCH = 500_000
 
@@ -94,9 +93,9 @@ def _entries(whole: Whole, group: int, allowed: int, certain: bool, costs: Costs
     rows = rows[(family.sets[rows] & ~np.uint64(allowed)) == 0]
     sides = (pair.certain.price, pair.possible.price, pair.certain.mass, pair.possible.mass)
     sums = np.stack([one[rows] for one in sides], axis=1)
-    shelf, scarce = _shelves(whole, group, rows)
-    found = Completions(whole, (rows,), costs.flags[rows], costs.amounts[rows], sums, shelf)
-    return _needed(found.take(np.flatnonzero(~_replaced(found, scarce))))
+    shelf = shelves(whole, group, rows)
+    found = Completions(whole, (rows,), costs.flags[rows], costs.amounts[rows], sums, shelf.number)
+    return _needed(found.take(np.flatnonzero(~_replaced(found, shelf.scarce))))
 
 
 def _needed(found: Completions) -> Completions:
@@ -118,36 +117,6 @@ def _replaced(found: Completions, scarce: Mask) -> Mask:
         inside = (found.flags[best] & ~found.flags) == 0
         out |= scarce & inside & (columns[best] <= columns).all(axis=1)
     return out
-
-
-def _shelves(whole: Whole, group: int, rows: Ints) -> tuple[Ints, Mask]:
-    """A number for what joint rules read of each row, 0 where they read nothing; and the rows
-    that are merely scarce: neither part of a pair nor counting toward an order minimum."""
-    minimum = np.append(whole.order.minimum, 0.0)
-    shelf, bound = np.zeros(len(rows), np.int64), np.zeros(len(rows), bool)
-    for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
-        least = np.where(piece.supplier == NONE, 0.0, minimum[piece.supplier])
-        lifts = least > 0
-        paired = (piece.partner != NONE) | np.isin(piece.part, partners_of(whole))
-        needed = np.where(piece.part == NONE, 0, 2 if name.endswith("kit") else 1)
-        alone = paired | (piece.stock < needed)
-        read = (
-            np.where(lifts, piece.supplier, NONE),
-            np.where(lifts, np.minimum(piece.low, least), 0.0),
-            np.where(lifts, np.minimum(piece.high, least), 0.0),
-            np.where(alone, piece.part, NONE),
-        )
-        bound |= lifts | paired
-        shelf = _numbered(np.stack([shelf, *read], axis=1))
-    return shelf, (shelf > 0) & ~bound
-
-
-def _numbered(table: Floats) -> Ints:
-    """Equal rows get equal numbers; 0 is the row of what joint rules do not read."""
-    plain = np.array([[0.0, NONE, 0.0, 0.0, NONE]])
-    _, code = np.unique(np.concatenate([plain, table]), axis=0, return_inverse=True)
-    code = code.reshape(-1)
-    return np.where(code[1:] == code[0], 0, code[1:] + 1)
 
 
 def _joined(a: Completions, b: Completions) -> Completions:

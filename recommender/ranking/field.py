@@ -19,7 +19,7 @@ from recommender.search.families import Sets
 from recommender.search.joint import Piece, free, joint_sets
 from recommender.search.kits import of_use
 from recommender.search.verdicts import FITS, OPEN, Verdicts
-from recommender.search.whole import Whole, joint_touch, wholes
+from recommender.search.whole import Whole, shelves, wholes
 from recommender.search.whole_sets import combinations
 
 LAID_OUT = 400_000
@@ -212,7 +212,7 @@ def _entries(whole: Whole, group: int, table: Table, rows: Ints) -> Entries:
             for couples, _, _ in whole.limits()
         ),
         pair.possible.sets[rows],
-        ~joint_touch(whole, group, rows).untouched,
+        ~shelves(whole, group, rows).untouched,
         tuple(whole.ordered(group, rows)),
         stroke,
     )

@@ -10,7 +10,7 @@ from collections.abc import Callable
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
-from recommender.search.whole import Whole, joint_touch
+from recommender.search.whole import Whole, shelves
 
 
 def useful(
@@ -24,12 +24,9 @@ def useful(
     pair = whole.tables[group]
     family = pair.possible if sure else pair.certain
     rows = rows[family.sets[rows] == 0]
-    touch = joint_touch(whole, group, rows)
+    shelf = shelves(whole, group, rows)
     owner = whole.made.frames.layout(whole.groups[group].choices).owner[rows]
-    some = np.flatnonzero(~touch.fixed)
-    among = owner[some] * (int(touch.meets.max(initial=0)) + 1) + touch.meets[some]
-    stays = _undominated(among, touch.untouched[some], worth(rows[some]))
-    return np.sort(np.concatenate([rows[touch.fixed], rows[some[stays]]]))
+    return rows[_undominated(shelf.among(owner), ~shelf.scarce, worth(rows))]
 
 
 def _undominated(among: Ints, stands: Mask, worth: Floats) -> Mask:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from recommender.catalogue.columns import Ints, Mask
 from recommender.facts.wishes import Wishes
@@ -108,32 +109,56 @@ def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
 
 
 @dataclass(frozen=True)
-class Touch:
-    """How joint rules touch entries: not at all; `fixed` for what it is, so that it stands for
-    itself alone; and a number for the suppliers whose order minimums it meets."""
+class Shelves:
+    """What joint rules read of entries, as a number: those with equal ones may replace each other;
+    0: they read nothing.
 
-    untouched: Mask
-    fixed: Mask
-    meets: Ints
-
-
-def joint_touch(whole: Whole, group: int, rows: Ints) -> Touch:
-    """How joint rules touch those rows of the group, of any shocks of the batch.
-
-    What no joint rule can touch is alike to them all, but for the supplier whose order minimum it
-    meets and so helps others to meet. A piece below its supplier's minimum, or of a pair, is a
-    class of its own.
+    `scarce` ones are neither part of a pair nor count toward an order minimum, so those of which
+    nothing is read may replace them. Of an `untouched` one no joint rule can be broken, whatever
+    else is bought.
     """
-    untouched, fixed = np.ones(len(rows), bool), np.zeros(len(rows), bool)
-    minimum = whole.order.minimum
-    meets = np.zeros(len(rows), np.int64)
+
+    number: Ints
+    scarce: Mask
+    untouched: Mask
+
+    def among(self, owner: Ints) -> Ints:
+        """A number for entries that may be compared: those of one owner and shelf; scarce ones
+        with those of which nothing is read."""
+        return owner * (int(self.number.max(initial=0)) + 1) + np.where(self.scarce, 0, self.number)
+
+
+def shelves(whole: Whole, group: int, rows: Ints) -> Shelves:
+    """What joint rules read of those rows of the group, of any shocks of the batch."""
+    minimum = np.append(whole.order.minimum, 0.0)
+    number, untouched = np.zeros(len(rows), np.int64), np.ones(len(rows), bool)
+    bound = np.zeros(len(rows), bool)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
-        untouched &= free(piece, minimum, 2 if name.endswith("kit") else 1)
-        paired = np.isin(piece.part, partners_of(whole))
-        least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
-        fixed |= paired | (piece.partner != NONE) | (piece.low < least)
-        meets = meets * (len(minimum) + 1) + np.where(least > 0, piece.supplier + 1, 0)
-    return Touch(untouched, fixed, meets)
+        most = 2 if name.endswith("kit") else 1
+        untouched &= free(piece, whole.order.minimum, most)
+        least = np.where(piece.supplier == NONE, 0.0, minimum[piece.supplier])
+        lifts = least > 0
+        paired = (piece.partner != NONE) | np.isin(piece.part, partners_of(whole))
+        alone = paired | (piece.stock < np.where(piece.part == NONE, 0, most))
+        bound |= lifts | paired
+        number = _numbered(
+            number,
+            np.where(lifts, piece.supplier, NONE),
+            np.where(lifts, np.minimum(piece.low, least), 0.0),
+            np.where(lifts, np.minimum(piece.high, least), 0.0),
+            np.where(alone, piece.part, NONE),
+        )
+    return Shelves(number, (number > 0) & ~bound, untouched)
+
+
+def _numbered(*columns: np.ndarray) -> Ints:
+    """Rows that agree in all columns get equal numbers; 0 is what joint rules do not read."""
+    code = np.zeros(len(columns[0]) + 1, np.int64)
+    for plain, column in zip((0, NONE, 0.0, 0.0, NONE), columns, strict=True):
+        own, words = pd.factorize(np.append(plain, column))
+        code, _ = pd.factorize(code * (len(words) + 1) + own)
+    numbers: Ints = code[1:]
+    return numbers
 
 
 def partners_of(whole: Whole) -> Ints:

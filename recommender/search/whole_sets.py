@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 import numpy as np
+import pandas as pd
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
@@ -16,7 +17,7 @@ from recommender.search.families import Family, Sets, reduce_family
 from recommender.search.frames import starts
 from recommender.search.reduction import stacked
 from recommender.search.tables import Pair
-from recommender.search.whole import Whole, completion_sets, joint_touch, wholes
+from recommender.search.whole import Whole, completion_sets, shelves, wholes
 
 _AT_ONCE = 1_000_000
 
@@ -55,6 +56,9 @@ def _minimal(whole: Whole, mine: Mask, certain: bool) -> Family:
 
 def _reduced(owner: Ints, sets: Sets, owners: int) -> Family:
     """Each owner's inclusion-minimal sets, fewest rules first."""
+    code, words = pd.factorize(sets)
+    pairs = pd.unique(owner * max(1, len(words)) + code)
+    owner, sets = pairs // max(1, len(words)), words[pairs % max(1, len(words))]
     order = np.lexsort((sets, np.bitwise_count(sets), owner))
     count = np.bincount(owner, minlength=owners).astype(np.int64)
     none: Floats = np.zeros(len(sets))
@@ -88,17 +92,13 @@ def combinations(counts: Sequence[Ints], most: int) -> Iterator[tuple[Ints, list
 def reduced_rows(whole: Whole, group: int, rows: Ints, certain: bool) -> Ints:
     """Of those rows of the group, of any shocks of the batch, the ones that no other of their shock
     makes needless, joint rules considered."""
-    pair, touch = whole.tables[group], joint_touch(whole, group, rows)
+    pair, shelf = whole.tables[group], shelves(whole, group, rows)
     family = pair.certain if certain else pair.possible
     owner = whole.made.frames.layout(whole.groups[group].choices).owner[rows]
-    _, among = np.unique(
-        owner * (int(touch.meets.max(initial=0)) + 1) + touch.meets, return_inverse=True
-    )
-    free = _picked(family, rows, among, ~touch.fixed & touch.untouched)
-    scarce = _picked(family, rows, among, ~touch.fixed & ~touch.untouched)
-    kept = reduce_family(free, True)
-    rest = scarce.row[~_needless(scarce, kept)]
-    return np.sort(np.concatenate([rows[touch.fixed], kept.row, rest]))
+    _, among = np.unique(shelf.among(owner), return_inverse=True)
+    kept = reduce_family(_picked(family, rows, among, ~shelf.scarce), True)
+    scarce = _picked(family, rows, among, shelf.scarce)
+    return np.sort(np.concatenate([kept.row, scarce.row[~_needless(scarce, kept)]]))
 
 
 def _picked(family: Family, rows: Ints, among: Ints, mine: Mask) -> Family:
