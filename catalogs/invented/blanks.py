@@ -21,7 +21,7 @@ TOLERANCES = {
     "trunnion_width_mm": 0.2, "trunnion_thread_depth_mm": 0.5, "body_head_up_mm": 1.0,
     "body_middle_down_mm": 1.0, "mass_g": 10.0,
 }  # fmt: skip
-"""Measurable facts and what a calliper, tape or kitchen scale is good for [mem]."""
+"""Measurable facts and what a caliper, tape or kitchen scale is good for [mem]."""
 
 POORLY_DOCUMENTED, LEFT_OUT = 0.36, 0.19
 MEASURED_BY_HAND, MEASURED = 0.14, 0.14

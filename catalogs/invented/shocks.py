@@ -182,7 +182,7 @@ def _special(ordinary: dict[str, Row]) -> list[Row]:
         like("SN-210x52.5", "SN-210x52.5-D", rebound_low_n_s_per_m=2300,
              rebound_high_n_s_per_m=5600, compression_low_n_s_per_m=1200,
              compression_high_n_s_per_m=2500, stock=2, price=465),
-        # Used: measured with a calliper and a tape, little else known.
+        # Used: measured with a caliper and a tape, little else known.
         like("VT-210x50", "VT-210x50-U", length_mm="209.6 +/- 0.5",
              head_eye_width_mm="13.1 +/- 0.2", shaft_eye_width_mm="13 +/- 0.2",
              mass_g="472 +/- 5", price=290, stock=1, eyelet_turnable="",

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from recommender.advice.bench import Bench, Setup
 from recommender.advice.complaints import COMPLAINTS, Step
 from recommender.answer.answer import Case
+from recommender.answer.numbers import number
 from recommender.answer.records import SCHEMA, Record
-from recommender.answer.wording import number
 from recommender.facts import words
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.units import convert

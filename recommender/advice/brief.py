@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from recommender.advice.advice import advice, bench_of
 from recommender.answer.answer import Case
+from recommender.answer.numbers import number
 from recommender.answer.records import SCHEMA, Record
-from recommender.answer.wording import number
 
 REMINDER = (
     "Pay for a custom tune only after riding the delivered one. Write down what works, what does "

@@ -51,10 +51,10 @@ _OWN: Mapping[str, str] = MappingProxyType(
             "Anything between, or a year since the last service: service due."
         ),
         "bike.present_shock.head_sleeve.width_mm": (
-            "The old sleeve's width and bore with a calliper, as '30 x 8'."
+            "The old sleeve's width and bore with a caliper, as '30 x 8'."
         ),
         "bike.present_shock.shaft_sleeve.width_mm": (
-            "The old sleeve's width and bore with a calliper, as '22.2 x 8'."
+            "The old sleeve's width and bore with a caliper, as '22.2 x 8'."
         ),
         "bike.present_shock.head_sleeve.condition": (
             "Worn: grooves, a rough turn, or play at the wheel."

@@ -10,7 +10,7 @@ PHOTOS = (
     "the shock's label with its full part number",
     "the shock from each side, both ends and the reservoir in view",
     "both mounts close up, bolt heads and washers in view",
-    "the calliper on each gap, its display readable",
+    "the caliper on each gap, its display readable",
     "the tyre at full compression, at every near place, a ruler beside it",
     "the frame's own label, size and serial number",
 )

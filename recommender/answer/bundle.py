@@ -6,18 +6,16 @@ import numpy as np
 
 from recommender.answer import cautions
 from recommender.answer.jobs import job_lines
+from recommender.answer.numbers import number, span, unit_words
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
 from recommender.answer.shopping import blank_days, shopping
 from recommender.answer.wording import (
     completion_kind,
     fact_words,
     may_break,
-    number,
     shortfall,
     size_text,
-    span,
     unit_of,
-    unit_words,
 )
 from recommender.catalogue.columns import Ints, Mask, Table
 from recommender.facts.wishes import Wishes
@@ -175,7 +173,7 @@ def span_of(completion: Completion, name: str) -> Span:
     ends = [shown.low, shown.high, shown.nominal]
     low, high, nominal = (round(one, 9) if math.isfinite(one) else None for one in ends)
     if nominal is None or low is None or high is None:
-        text = "cannot be said yet"
+        text = "can't be said yet"
     elif number(low, unit) == number(high, unit):
         text = f"{number(nominal, unit)} {unit_words(unit)}".strip()
     else:

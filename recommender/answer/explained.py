@@ -7,16 +7,10 @@ from typing import Any
 import numpy as np
 
 from recommender.answer.answer import Case
+from recommender.answer.numbers import number, span, unit_words, with_unit
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
 from recommender.answer.replies import Clash, Forgone, GiveUpRecord
-from recommender.answer.wording import (
-    fine,
-    join,
-    number,
-    span,
-    unit_words,
-    with_unit,
-)
+from recommender.answer.wording import fine, join
 from recommender.catalogue.question import Question
 from recommender.explain.accounts import account_of
 from recommender.explain.amounts import Amount, Change, changes_for

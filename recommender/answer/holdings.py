@@ -3,8 +3,8 @@
 import numpy as np
 
 from recommender.answer.answer import Case
+from recommender.answer.numbers import span
 from recommender.answer.replies import Held, Holdings
-from recommender.answer.wording import span
 from recommender.explain.refine import REFINED
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest

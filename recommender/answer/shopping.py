@@ -4,8 +4,9 @@ from typing import Literal
 
 import numpy as np
 
+from recommender.answer.numbers import number, span
 from recommender.answer.records import Part
-from recommender.answer.wording import number, size_text, span, tell
+from recommender.answer.wording import size_text, tell
 from recommender.rules.choices import (
     DELIVERED,
     MADE,

@@ -5,12 +5,12 @@ from itertools import groupby
 
 import numpy as np
 
+from recommender.answer.numbers import money, number
 from recommender.answer.records import BrokenRule, Turned
 from recommender.answer.wording import (
     completion_kind,
     fact_words,
     may_break,
-    number,
     says,
     sentence,
     shortfall,
@@ -21,7 +21,7 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.registry import RULES, Rule
 from recommender.search.completion import Completion, least_broken, shortfalls
-from recommender.search.joint import JOINT, NONE, SAYS, Piece
+from recommender.search.joint import JOINT, NONE, Piece
 from recommender.search.verdicts import STATES, Verdicts
 from recommender.search.whole import Whole, completion_sets, wholes
 
@@ -126,11 +126,11 @@ def _coupled(completion: Completion, rule: Rule, sure: bool) -> BrokenRule:
     total = totals(completion.whole, completion.choice, sure)[rule.couples]
     limit = float(completion.whole.market.scalars[rule.reads[1]].corners[0])
     short = max(0.0, total - limit)
-    text = (
-        rule.says.replace("{" + rule.reads[0] + "}", number(total, rule.unit))
-        .replace("{" + rule.reads[1] + "}", number(limit, rule.unit))
-        .replace("{short}", number(short, rule.unit))
-    )
+    currency = completion.whole.market.currency
+    text = rule.says
+    for name, amount in ((rule.reads[0], total), (rule.reads[1], limit), ("short", short)):
+        told = money(amount, currency) if rule.unit == "money" else number(amount, rule.unit)
+        text = text.replace("{" + name + "}", told)
     return BrokenRule(
         rule=rule.name, kind=rule.kind, standing=rule.standing, short=round(short, 2),
         unit=rule.unit, text=text, certain=sure,
@@ -147,10 +147,11 @@ def _joint(completion: Completion, name: str, sure: bool) -> BrokenRule:
         mine = [piece for piece in pieces if int(piece.supplier[0]) == supplier]
         total = sum(float(piece.low[0]) for piece in mine)
         if name == "order minimum" and mine and total < whole.order.minimum[supplier]:
-            text = SAYS[name].format(
-                part=whole.order.suppliers[supplier], found=number(total, "money"),
-                needed=number(float(whole.order.minimum[supplier]), "money"),
-            )  # fmt: skip
+            least = money(float(whole.order.minimum[supplier]), whole.market.currency)
+            text = (
+                f"an order from {whole.order.suppliers[supplier]} comes to "
+                f"{money(total, whole.market.currency)}, below its minimum of {least}"
+            )
     return BrokenRule(
         rule=name, kind="offer", standing="catalogue", short=0.0, unit="", text=text, certain=sure
     )

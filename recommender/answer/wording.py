@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from pydantic import BaseModel
 
+from recommender.answer.numbers import UNKNOWN, number, span
 from recommender.facts import words
 from recommender.facts.bike import Bike
 from recommender.facts.fields import choice_of, numbers
@@ -19,49 +20,6 @@ from recommender.rules.registry import FIGURES, Rule
 from recommender.rules.room import PLACES
 from recommender.rules.size import ApprovedSizes
 from recommender.search.completion import Completion, Shown
-
-DECIMALS: Mapping[str, int] = MappingProxyType({
-    "mm": 1, "psi": 0, "g": 0, "kg": 1, "percent": 1, "n_per_mm": 1, "n_s_per_m": 0, "days": 0,
-    "mm_fine": 2, "count": 1, "ratio": 2, "money": 2, "place": 0, "cm3": 0, "mm2": 0, "share": 2,
-})  # fmt: skip
-UNIT_WORDS: Mapping[str, str] = MappingProxyType({
-    "mm_fine": "mm", "percent": "%", "n_per_mm": "N/mm", "n_s_per_m": "N s/m", "count": "",
-    "ratio": "", "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
-})  # fmt: skip
-UNKNOWN = "unknown"
-
-
-def unit_words(unit: str) -> str:
-    """A unit as people write it."""
-    return UNIT_WORDS.get(unit, unit.replace("_", " "))
-
-
-def number(value: float, unit: str) -> str:
-    """A number rounded as its unit deserves, without a trailing '.0' and never '-0'."""
-    if not math.isfinite(value):
-        return "without limit" if value > 0 else UNKNOWN
-    digits = DECIMALS.get(unit, 2)
-    if unit == "mm" and 0 < abs(value) < 0.95:
-        digits = 2
-    text = f"{value:.{digits}f}"
-    if unit == "money" and text.endswith(".00"):
-        return text[:-3]
-    if unit != "money" and "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "-0.00") else text
-
-
-def span(low: float, high: float, unit: str) -> str:
-    """'21.8 to 22.4', or one number where both round to the same."""
-    a, b = number(low, unit), number(high, unit)
-    return a if a == b else f"{a} to {b}"
-
-
-def with_unit(text: str, unit: str) -> str:
-    """The text with its unit behind it, if the unit is written at all."""
-    shown = unit_words(unit)
-    return f"{text} {shown}" if shown else text
-
 
 _SUFFIXES = ("mm2", "cm3", "mm", "psi", "kg", "g", "percent", "n_per_mm", "n_s_per_m", "days")
 _MODELS: tuple[tuple[str, type[BaseModel]], ...] = (

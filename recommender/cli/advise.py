@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
 Complaint = Annotated[
     list[str] | None,
-    typer.Option("--complaint", "-x", help="What is wrong, such as 'bottoms out'. Repeatable. "
-                 "None: all that can be helped.", show_default=False),
+    typer.Option("--complaint", "-x", metavar="COMPLAINT", show_default=False,
+                 help="What is wrong, such as 'bottoms out'. Repeatable. "
+                 "Default: all that can be helped."),
 ]  # fmt: skip
 
 
@@ -62,10 +63,13 @@ def advise(
 def brief(
     files: Files = None,
     complaint: Complaint = None,
-    works: Annotated[str, typer.Option(help="What works well.")] = "",
-    where: Annotated[str, typer.Option(help="Where on the trail it goes wrong.")] = "",
+    works: Annotated[str, typer.Option(metavar="TEXT", help="What works well.")] = "",
+    where: Annotated[
+        str, typer.Option(metavar="TEXT", help="Where on the trail it goes wrong.")
+    ] = "",
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="Text file to write; a new one.")
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE", help="Text file to write; a new one."),
     ] = None,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
@@ -91,7 +95,7 @@ def _screen(made: "Advice") -> "RenderableType":
     from rich.padding import Padding
 
     from recommender.advice.complaints import FIRST
-    from recommender.output.terminal import bullets, heading, line
+    from recommender.output.screen import bullets, heading, line
 
     parts: list[RenderableType] = [heading(f"{made.bike}, {made.rider}: {made.shock}")]
     if made.missing:
@@ -113,7 +117,7 @@ def _screen(made: "Advice") -> "RenderableType":
 def _brief_screen(made: "Brief") -> "RenderableType":
     from rich.console import Group
 
-    from recommender.output.terminal import bullets, heading
+    from recommender.output.screen import bullets, heading
 
     parts: list[RenderableType] = [heading("Brief for the tuner")]
     for name, texts in made.blocks.items():
@@ -122,7 +126,7 @@ def _brief_screen(made: "Brief") -> "RenderableType":
 
 
 def _text(made: "Brief") -> str:
-    from recommender.output.terminal import safe
+    from recommender.output.screen import safe
 
     lines = ["BRIEF FOR THE TUNER", ""]
     for name, texts in made.blocks.items():

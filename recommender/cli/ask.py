@@ -28,13 +28,15 @@ def register(app: typer.Typer) -> None:
 
 def sheet(
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="File to write; a new one.")
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Text file to write.")
     ] = None,
     html: Annotated[
         Path | None,
-        typer.Option("--html", help="HTML file to write, for A4 and Letter; a new one."),
+        typer.Option("--html", metavar="FILE", help="HTML file to write, for A4 and Letter."),
     ] = None,
-    replace: Annotated[bool, typer.Option("--replace", help="Replace the file.")] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over a file that is there.")
+    ] = False,
 ) -> None:
     """A sheet to print and fill in at the bike: what to measure, how, and what to photograph."""
     from recommender.advice.sheet import measuring_sheet
@@ -56,10 +58,12 @@ def sheet(
 
 
 def ask(
-    file: Annotated[Path, typer.Argument(help="The file to make, or to go on with.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The file to make, or to go on with.")
+    ],
     answer: Annotated[
         list[str] | None,
-        typer.Option("--answer", "-a", help="An answer, QUESTION=TEXT. Repeatable."),
+        typer.Option("--answer", "-a", metavar="QUESTION=TEXT", help="An answer. Repeatable."),
     ] = None,
     go_on: Annotated[
         bool, typer.Option("--go-on", help="Add to the file without asking first.")
@@ -95,7 +99,7 @@ def ask(
 
 def _list_questions() -> None:
     from recommender.advice.questions import QUESTIONS
-    from recommender.output.terminal import bullets, line, put
+    from recommender.output.screen import bullets, line, put
 
     for one in QUESTIONS:
         told = f" ({'; '.join(one.words)})" if one.words else ""
@@ -202,7 +206,7 @@ def _one(
 ) -> "Document | str":
     """One answer, asked again until it is understood."""
     from recommender.advice.asking import answered
-    from recommender.output.terminal import safe
+    from recommender.output.screen import safe
 
     told = f" ({'; '.join(question.words)})" if question.words else ""
     if question.how:
@@ -248,7 +252,7 @@ def _save(file: Path, document: "Document", old: str) -> None:
 
 def _tell(file: Path, document: "Document", frames: "Mapping[str, Any]") -> None:
     from recommender.advice.asking import pending
-    from recommender.output.terminal import bullets, line, put
+    from recommender.output.screen import bullets, line, put
 
     if not document:
         put(line("Nothing was answered, so nothing was written."))

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from recommender.cli.inputs import AsJson
+from recommender.cli.inputs import AsJson, QuestionFiles
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from recommender.catalogue.compare import TableChange
     from recommender.facts.problems import Problem
 
-Folder = Annotated[Path, typer.Argument(help="Folder of the catalogue.")]
+Folder = Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the catalogue.")]
 SHOWN = 20
 
 
@@ -48,7 +48,7 @@ def describe(
     import json
 
     from recommender.catalogue.schema import FILE, datapackage, write_datapackage
-    from recommender.output.terminal import line, put
+    from recommender.output.screen import line, put
 
     if show:
         print(json.dumps(datapackage(folder), indent=2, ensure_ascii=False))
@@ -58,27 +58,19 @@ def describe(
 
 
 def changes(
-    old: Annotated[Path, typer.Argument(help="Folder of the older version.")],
-    new: Annotated[Path, typer.Argument(help="Folder of the newer version.")],
-    question: Annotated[
-        list[str] | None,
-        typer.Option("--question", "-q", help="A TOML file of the question. Repeatable.",
-                     show_default=False),
-    ] = None,
+    old: Annotated[Path, typer.Argument(metavar="OLD", help="Folder of the older version.")],
+    new: Annotated[Path, typer.Argument(metavar="NEW", help="Folder of the newer version.")],
+    question: QuestionFiles = None,
     as_json: AsJson = False,
-) -> None:  # fmt: skip
-    """What changed from one version of a catalogue to another, and which answers change with it.
-
-    The question is the demo's where none is named.
-    """
+) -> None:
+    """What changed from one version of a catalogue to another, and which answers change with it."""
     from recommender.advice.outcome import outcome
     from recommender.advice.told import changes_record
     from recommender.catalogue.compare import compare
     from recommender.cli.open import open_case
     from recommender.cli.show import show
 
-    paths = [Path(name) for name in question] if question else None
-    cases = [open_case(paths, folder) for folder in (old, new)]
+    cases = [open_case(question, folder) for folder in (old, new)]
     changed = compare(cases[0].catalogue, cases[1].catalogue)
     made = outcome(cases[0].question.bike.name, cases[0], cases[1])
     show(changes_record(changed, made), lambda: _screen(changed, made), as_json)
@@ -87,7 +79,7 @@ def changes(
 def _doubts(told: "Sequence[Problem]") -> "RenderableType":
     from rich.console import Group
 
-    from recommender.output.terminal import line
+    from recommender.output.screen import line
 
     count = "1 doubt" if len(told) == 1 else f"{len(told) or 'no'} doubts"
     return Group(*(line(one) for one in told), line(f"No error found; {count}."))
@@ -97,7 +89,7 @@ def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableT
     from rich.console import Group
 
     from recommender.catalogue.compare import capped
-    from recommender.output.terminal import bullets, heading, line
+    from recommender.output.screen import bullets, heading, line
 
     parts: list[RenderableType] = []
     for table, told, left in capped(changed, SHOWN):

@@ -15,15 +15,17 @@ REFUSED = 1
 def register(app: typer.Typer) -> None:
     """Adds the commands."""
     app.command(
-        epilog="Example: recommender certify bike.toml rider.toml wishes.toml -o answer.cert.json"
+        epilog="Example: recommender certify bike.toml rider.toml wishes.toml -o answer.json"
     )(certify)
-    app.command(
-        epilog="Example: recommender recheck answer.cert.json bike.toml rider.toml wishes.toml"
-    )(recheck)
+    app.command(epilog="Example: recommender recheck answer.json bike.toml rider.toml wishes.toml")(
+        recheck
+    )
 
 
 def certify(
-    output: Annotated[Path, typer.Option("--output", "-o", help="File to write, as JSON.")],
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FILE", help="File to write, as JSON.")
+    ],
     files: Files = None,
     catalogue: CatalogueDir = None,
     weight: Weights = None,
@@ -34,14 +36,16 @@ def certify(
     from recommender.cli.outputs import check_apart
     from recommender.files.whole import write_whole
 
-    check_apart([output], files or [], catalogue)
+    check_apart([out], files or [], catalogue)
     made = made_of(open_case(files, catalogue, weight), _progress("certified"))
-    write_whole(output, made.model_dump_json(indent=1) + "\n")
+    write_whole(out, made.model_dump_json(indent=1) + "\n")
     print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")
 
 
 def recheck(
-    certificate: Annotated[Path, typer.Argument(help="The saved certificate.")],
+    certificate: Annotated[
+        Path, typer.Argument(metavar="SAVED", help="The answer that `certify` saved.")
+    ],
     files: Files = None,
     catalogue: CatalogueDir = None,
     weight: Weights = None,
@@ -55,7 +59,7 @@ def recheck(
     from recommender.certificate.refused import Refused
     from recommender.certify.certify import criteria_of
     from recommender.cli.open import open_case
-    from recommender.output.terminal import safe
+    from recommender.output.screen import safe
 
     read = read_certificate(certificate)
     case = open_case(files, catalogue, weight)

@@ -1,24 +1,26 @@
 """Commands about single shocks: bundle, why, compare; and what the catalogue holds."""
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from recommender.cli.complete import shocks
-from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
+from recommender.cli.inputs import (
+    AsJson,
+    CatalogueDir,
+    Files,
+    QuestionFiles,
+    Weights,
+    again,
+)
 from recommender.cli.show import show
 
 Shock = Annotated[
     str,
     typer.Argument(
-        help="Part number of a shock; 'fitted' for the one on now.", autocompletion=shocks
+        metavar="SHOCK", help="Part number of a shock; 'fitted' for the one on now.",
+        autocompletion=shocks,
     ),
-]
-Question = Annotated[
-    list[str] | None,
-    typer.Option("--question", "-q", help="A TOML file of the question. Repeatable.",
-                 show_default=False),
 ]  # fmt: skip
 
 
@@ -34,15 +36,13 @@ def register(app: typer.Typer) -> None:
     )
 
 
-def _paths(question: list[str] | None) -> list[Path] | None:
-    return [Path(name) for name in question] if question else None
-
-
 def bundle(
     shock: Shock,
-    question: Question = None,
+    question: QuestionFiles = None,
     catalogue: CatalogueDir = None,
-    variant: Annotated[int, typer.Option(min=1, help="Which of its bundles, best first.")] = 1,
+    variant: Annotated[
+        int, typer.Option(min=1, metavar="NUMBER", help="Which of its bundles, best first.")
+    ] = 1,
     weight: Weights = None,
     as_json: AsJson = False,
 ) -> None:
@@ -51,7 +51,7 @@ def bundle(
     from recommender.cli.open import open_case
     from recommender.output import detail
 
-    case = open_case(_paths(question), catalogue, weight)
+    case = open_case(question, catalogue, weight)
     record, present = case.bundle_of(shock, variant - 1)
     made = BundleAnswer.model_construct(**dict(record))
     show(made, lambda: detail.bundle(made, present, case.question.wishes.currency), as_json)
@@ -59,7 +59,7 @@ def bundle(
 
 def why(
     shock: Shock,
-    question: Question = None,
+    question: QuestionFiles = None,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:
@@ -72,18 +72,21 @@ def why(
     from recommender.cli.open import open_case
     from recommender.output import terminal
 
-    case = open_case(_paths(question), catalogue)
+    case = open_case(question, catalogue)
     record = TurnedAnswer.model_construct(**dict(explained(case, case.turned_of(shock))))
-    more = again(_paths(question), catalogue, "-q")
+    more = again(question, catalogue, "-q")
     show(record, lambda: terminal.turned(record, more), as_json)
 
 
 def compare(
     one: Shock,
     other: Annotated[
-        str, typer.Argument(help="The shock to compare it with.", autocompletion=shocks)
+        str,
+        typer.Argument(
+            metavar="OTHER", help="The shock to compare it with.", autocompletion=shocks
+        ),
     ],
-    question: Question = None,
+    question: QuestionFiles = None,
     catalogue: CatalogueDir = None,
     weight: Weights = None,
     as_json: AsJson = False,
@@ -93,7 +96,7 @@ def compare(
     from recommender.cli.open import open_case
     from recommender.output import detail
 
-    case = open_case(_paths(question), catalogue, weight)
+    case = open_case(question, catalogue, weight)
     made = compared(case, one, other)
     show(made, lambda: detail.comparison(made, case.question.wishes.currency), as_json)
 
@@ -101,11 +104,14 @@ def compare(
 def holds(
     files: Files = None,
     catalogue: CatalogueDir = None,
-    family: Annotated[str, typer.Option(help="Size family: '210 eyelet', or a length.")] = "",
-    mount: Annotated[str, typer.Option(help="eyelet or trunnion.")] = "",
-    spring: Annotated[str, typer.Option(help="air or coil.")] = "",
+    family: Annotated[
+        str, typer.Option(metavar="FAMILY", help="Size family: '210 eyelet', or a length.")
+    ] = "",
+    mount: Annotated[str, typer.Option(metavar="MOUNT", help="eyelet or trunnion.")] = "",
+    spring: Annotated[str, typer.Option(metavar="KIND", help="air or coil.")] = "",
     adjuster: Annotated[
-        list[str] | None, typer.Option(help="An adjuster it must have. Repeatable.")
+        list[str] | None,
+        typer.Option(metavar="ADJUSTER", help="An adjuster it must have. Repeatable."),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -116,4 +122,4 @@ def holds(
 
     case = open_case(files, catalogue)
     made = holdings(case, family, mount, spring, tuple(adjuster or ()))
-    show(made, lambda: detail.holdings(made), as_json)
+    show(made, lambda: detail.holdings(made, case.question.wishes.currency), as_json)

@@ -24,23 +24,29 @@ def register(app: typer.Typer) -> None:
 def find(
     files: Files = None,
     about: Annotated[
-        Path | None, typer.Option("--about", help="TOML with the find's facts in a table [find].")
+        Path | None,
+        typer.Option("--about", metavar="FILE",
+                     help="TOML with the find's facts in a table [find]."),
     ] = None,
-    size: Annotated[str, typer.Option(help="Length x stroke: 210x50, '8.5x2.5 in'.")] = "",
-    mount: Annotated[str, typer.Option(help="eyelet or trunnion.")] = "",
-    spring: Annotated[str, typer.Option(help="air or coil.")] = "",
-    price: Annotated[str, typer.Option(help="What is asked for it.")] = "",
+    size: Annotated[
+        str, typer.Option(metavar="SIZE", help="Length x stroke: 210x50, '8.5x2.5 in'.")
+    ] = "",
+    mount: Annotated[str, typer.Option(metavar="MOUNT", help="eyelet or trunnion.")] = "",
+    spring: Annotated[str, typer.Option(metavar="KIND", help="air or coil.")] = "",
+    price: Annotated[str, typer.Option(metavar="AMOUNT", help="What is asked for it.")] = "",
     new: Annotated[bool, typer.Option("--new", help="Never ridden: no service needed.")] = False,
     fact: Annotated[
         list[str] | None,
-        typer.Option("--fact", help="Any other fact, NAME=VALUE, as in shocks.csv. Repeatable."),
+        typer.Option("--fact", metavar="NAME=VALUE", help="Any other fact, named as in shocks.csv. "
+                     "Repeatable."),
     ] = None,
     years: Annotated[
-        float, typer.Option(min=0.1, max=30, help="Years of use assumed after a service.")
+        float,
+        typer.Option(min=0.1, max=30, metavar="YEARS", help="Use assumed after a service."),
     ] = 2.0,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """Judges one shock that is in no catalogue: fits or not and why, hardware, cost per year."""
     from recommender.advice.find import find_of, judged
     from recommender.cli.main import ANSWERED, NOTHING_FITS
@@ -100,23 +106,14 @@ def _options(size: str, mount: str, spring: str, price: str, facts: list[str]) -
 
 
 def _screen(made: "FindAccount") -> "RenderableType":
-    from rich.box import SIMPLE
     from rich.console import Group
-    from rich.table import Table
 
-    from recommender.answer.wording import rule_label
-    from recommender.output.terminal import (
-        STATE_WORDS,
-        bullets,
-        heading,
-        line,
-        money,
-        parts_table,
-            turned,
-    )
+    from recommender.answer.numbers import money
+    from recommender.output.screen import bullets, heading, line, row, table
+    from recommender.output.terminal import STATE_WORDS, doubts, parts_table, turned
 
     parts: list[RenderableType] = [heading(f"{made.shock}: {STATE_WORDS[made.state]}")]
-    added = f", a service of {money(made.service_added, made.currency)} counted in"
+    added = f"; a service of {money(made.service_added, made.currency)} is counted in"
     parts.append(line(f"Asked: {made.asked}{added if made.service_added else ''}"))
     if made.turned is not None and made.bundle is None:
         parts.append(turned(made.turned))
@@ -125,18 +122,17 @@ def _screen(made: "FindAccount") -> "RenderableType":
         parts.append(parts_table(made.bundle, made.currency))
         if made.bundle.doubts:
             parts.append(heading("Not sure yet"))
-            parts += bullets(f"{rule_label(one.rule)}: {one.text}" for one in made.bundle.doubts)
+            parts += doubts(made.bundle)
     if made.ways:
-        table = Table(box=SIMPLE, pad_edge=False)
-        table.add_column("way", overflow="fold")
-        table.add_column("shock", overflow="fold")
-        for name in ("cost", "years", "a year"):
-            table.add_column(name, justify="right")
+        numbers = ("cost", "years", "a year")
+        ways = table(("way", "shock", *numbers), numbers)
         for way in made.ways:
             mark = {"fits": "", "open": " (?)"}.get(way.state, " (not as wished)")
-            table.add_row(line(way.what + mark), line(way.shock), money(way.price, made.currency),
-                          f"{way.years:g}", f"{way.per_year:.0f}")  # fmt: skip
-        parts += [heading("Per year of use (years are assumed)"), table]
+            cost, yearly = (
+                money(amount, made.currency) for amount in (way.price, round(way.per_year))
+            )
+            row(ways, (way.what + mark, way.shock, cost, f"{way.years:g}", yearly))
+        parts += [heading("Per year of use (years are assumed)"), ways]
     if made.inspection:
         parts.append(heading("Look at before paying"))
         parts += bullets(made.inspection)

@@ -23,26 +23,35 @@ def register(app: typer.Typer) -> None:
 
 
 def fit_list(
-    out: Annotated[Path, typer.Option(help="Folder for the list; the same one goes on with it.")],
+    out: Annotated[
+        Path,
+        typer.Option("--out", "-o", metavar="FOLDER",
+                     help="Folder for the list; named again, a stopped run goes on."),
+    ],
     bikes: Annotated[
         Path | None,
-        typer.Argument(help="CSV with a bike in each row, or a folder of bike files. None: the "
-                       "frames of the catalogue.", show_default=False),
+        typer.Argument(metavar="BIKES", show_default=False,
+                       help="CSV with a bike in each row, or a folder of bike files. Default: "
+                       "the frames of the catalogue."),
     ] = None,
     question: Annotated[
         list[Path] | None,
-        typer.Option("--question", "-q", help="TOML with [rider] or [wishes], for all bikes. "
-                     "Repeatable.", show_default=False),
+        typer.Option("--question", "-q", metavar="FILE", show_default=False,
+                     help="TOML with [rider] or [wishes], for all bikes. Repeatable."),
     ] = None,
     catalogue: CatalogueDir = None,
-    kind: Annotated[str, typer.Option("--format", help="csv or parquet.")] = "csv",
+    kind: Annotated[
+        str, typer.Option("--format", metavar="FORMAT", help="csv or parquet.")
+    ] = "csv",
     closer: Annotated[
         bool,
         typer.Option("--closer", help="Look at what is open along each unknown fact, as the "
                      "commands for one bike do; slow where much is unknown."),
     ] = False,
     processes: Annotated[
-        int, typer.Option(min=0, max=1024, help="Processes at work; 0: one for each core.")
+        int,
+        typer.Option(min=0, max=1024, metavar="NUMBER",
+                     help="Processes at work; 0: one for each core."),
     ] = 0,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
@@ -61,7 +70,7 @@ def fit_list(
     from recommender.fitlist.fits import STATES
     from recommender.fitlist.run import Job, make_list
     from recommender.fitlist.sheet import check_format
-    from recommender.output.terminal import console
+    from recommender.output.screen import console
 
     check_format(kind)
     read = read_catalogue(catalogue or shipped("catalogs"))
@@ -99,7 +108,8 @@ def _screen(counts: "Mapping[str, list[int]]", out: Path) -> "RenderableType":
     from rich.console import Group
 
     from recommender.fitlist.fits import STATES
-    from recommender.output.terminal import STATE_WORDS, bullets, heading, line
+    from recommender.output.screen import bullets, heading, line
+    from recommender.output.terminal import STATE_WORDS
 
     sums = [sum(states) for states in zip(*counts.values(), strict=True)]
     told = [f"{number:,} {STATE_WORDS[name]}" for name, number in zip(STATES, sums, strict=True)

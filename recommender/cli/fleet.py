@@ -6,11 +6,11 @@ from typing import Annotated
 import typer
 
 from recommender.cli.inputs import AsJson
-from recommender.cli.listing import Listing
+from recommender.cli.listing import Commands, Listing
 from recommender.cli.planned import FileOption, Planned, planned
 from recommender.cli.show import show
 
-fleet = typer.Typer(
+fleet = Commands(
     cls=Listing,
     no_args_is_help=True, pretty_exceptions_enable=False,
     epilog="Example: recommender fleet plan fleet.csv",
@@ -30,7 +30,7 @@ def plan(
     curve: Annotated[
         bool, typer.Option("--curve", help="Also the best plan with 1, 2, 3, ... builds.")
     ] = False,
-    page: Annotated[Path | None, typer.Option(help="Write an HTML page there.")] = None,
+    page: Annotated[Path | None, typer.Option(metavar="FILE", help="HTML page to write.")] = None,
     as_json: AsJson = False,
 ) -> None:
     """The fewest builds and hardware kits that serve the most bikes, at the least cost."""
@@ -56,7 +56,9 @@ def plan(
 @planned
 def bikes(
     asked: Planned,
-    names: Annotated[list[str], typer.Argument(help="Bikes, or rows of the fleet file.")],
+    names: Annotated[
+        list[str], typer.Argument(metavar="BIKE", help="Bikes, or rows of the fleet file.")
+    ],
     file: FileOption = None,
     as_json: AsJson = False,
 ) -> None:
@@ -91,7 +93,10 @@ def bikes(
 @planned
 def without(
     asked: Planned,
-    part: Annotated[str, typer.Argument(help="A shock, kit, service or spring, or a build.")],
+    part: Annotated[
+        str,
+        typer.Argument(metavar="PART", help="A shock, kit, service or spring, or a build."),
+    ],
     file: FileOption = None,
     as_json: AsJson = False,
 ) -> None:
@@ -109,19 +114,31 @@ def without(
 @planned
 def spares(
     asked: Planned,
-    level: Annotated[float, typer.Option(help="Service level, between 0 and 1.")] = 0.95,
+    level: Annotated[
+        float, typer.Option(metavar="SHARE", help="Service level, between 0 and 1.")
+    ] = 0.95,
     fill: Annotated[
         bool, typer.Option("--fill", help="The level is the share of demands met at once.")
     ] = False,
-    failures: Annotated[float, typer.Option(help="Hours between failures of a shock.")] = 1500.0,
-    services: Annotated[float, typer.Option(help="Hours between services of a shock.")] = 125.0,
-    kits: Annotated[float, typer.Option(help="Hours that a hardware kit lasts.")] = 600.0,
-    turnaround: Annotated[float, typer.Option(help="Days that a service takes.")] = 10.0,
+    failures: Annotated[
+        float, typer.Option(metavar="HOURS", help="Between failures of a shock.")
+    ] = 1500.0,
+    services: Annotated[
+        float, typer.Option(metavar="HOURS", help="Between services of a shock.")
+    ] = 125.0,
+    kits: Annotated[
+        float, typer.Option(metavar="HOURS", help="That a hardware kit lasts.")
+    ] = 600.0,
+    turnaround: Annotated[
+        float, typer.Option(metavar="DAYS", help="That a service takes.")
+    ] = 10.0,
     lead: Annotated[
-        float | None, typer.Option(help="Days until a new unit is there. Default: the catalogue's.")
+        float | None,
+        typer.Option(metavar="DAYS",
+                     help="Until a new unit is there. Default: the catalogue's."),
     ] = None,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """The spares to keep for a level of service, before and after standardising."""
     from recommender.fleet.spare_parts import spares_record
     from recommender.fleet.spares import Policy
@@ -138,12 +155,16 @@ def spares(
 @planned
 def rollout(
     asked: Planned,
-    yearly: Annotated[float | None, typer.Option(min=0, help="Budget of one year.")] = None,
+    yearly: Annotated[
+        float | None, typer.Option(min=0, metavar="AMOUNT", help="Budget of one year.")
+    ] = None,
     out: Annotated[
-        Path | None, typer.Option(help="Write order list and change records there, XLSX.")
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE",
+                     help="XLSX to write: order list and change records."),
     ] = None,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """Orders by supplier and the sequence of changes, failed and due bikes first."""
     from recommender.fleet.rollout import rollout_record
     from recommender.output import fleet_care as screen

@@ -9,12 +9,17 @@ import typer
 Files = Annotated[
     list[Path] | None,
     typer.Argument(
-        metavar="[FILE]...",
+        metavar="FILE",
         help="TOML files with the tables [bike], [rider] and [wishes], in any split. "
-        "None: the demo's question.",
+        "Default: the demo's question.",
         show_default=False,
     ),
 ]
+QuestionFiles = Annotated[
+    list[Path] | None,
+    typer.Option("--question", "-q", metavar="FILE", show_default=False,
+                 help="A TOML file of the question. Repeatable. Default: the demo's."),
+]  # fmt: skip
 CatalogueDir = Annotated[
     Path | None,
     typer.Option("--catalogue", "-c", metavar="FOLDER",

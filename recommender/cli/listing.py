@@ -1,8 +1,13 @@
-"""The list of commands in the help, each told in a whole sentence."""
+"""Help: commands told in whole sentences, arguments and options by what is put in their place."""
 
-from typing import Any
+import re
+from collections.abc import Callable
+from typing import Any, TypeVar
 
-from typer.core import TyperGroup
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+Function = TypeVar("Function", bound=Callable[..., Any])
 
 LONGEST = 400
 """Letters of a sentence shown; it is folded to the width, never cut."""
@@ -20,3 +25,35 @@ class Listing(TyperGroup):
         ]
         with formatter.section("Commands"):
             formatter.write_dl(told)
+
+
+class Entry(TyperCommand):
+    """A command whose help names no types of the code, and ranges in words."""
+
+    def format_options(self, ctx: Any, formatter: Any) -> None:
+        """Arguments, then options, in the order in which they were declared."""
+        rows: dict[str, list[tuple[str, str]]] = {"argument": [], "option": []}
+        for param in self.get_params(ctx):
+            record = param.get_help_record(ctx)
+            if record is not None:
+                argument = param.param_type_name == "argument"
+                name = param.metavar or record[0] if argument else record[0]
+                rows[param.param_type_name].append((name, _range(record[1])))
+        for title, told in (("Arguments", rows["argument"]), ("Options", rows["option"])):
+            if told:
+                with formatter.section(title):
+                    formatter.write_dl(told)
+
+
+class Commands(typer.Typer):
+    """Commands whose help is an Entry."""
+
+    def command(self, name: str | None = None, **told: Any) -> Callable[[Function], Function]:
+        """As the library's, with another class."""
+        return super().command(name, **{"cls": Entry, **told})
+
+
+def _range(text: str) -> str:
+    """'[default: 5; 1<=x<=50]' as '[default: 5; 1 to 50]'."""
+    text = re.sub(r"\b([\d.]+)<=x<=([\d.]+)", r"\1 to \2", text)
+    return re.sub(r"\bx>=([\d.]+)", r"\1 or more", text)

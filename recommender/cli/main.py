@@ -9,13 +9,13 @@ import typer
 
 from recommender.cli import certify, detail, explain, fleet, own, page, papers
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
-from recommender.cli.listing import Listing
+from recommender.cli.listing import Commands, Listing
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput, Problem
 
 ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
-app = typer.Typer(
+app = Commands(
     name="recommender",
     cls=Listing,
     epilog="Example: recommender shortlist bike.toml rider.toml wishes.toml",
@@ -38,7 +38,9 @@ def _top() -> None:
 def shortlist(
     files: Files = None,
     catalogue: CatalogueDir = None,
-    top: Annotated[int, typer.Option(min=1, max=1000, help="How many shocks to show.")] = 5,
+    top: Annotated[
+        int, typer.Option(min=1, max=1000, metavar="NUMBER", help="How many shocks to show.")
+    ] = 5,
     weight: Weights = None,
     varied: Annotated[
         bool,
@@ -66,7 +68,9 @@ def shortlist(
 def rejections(
     files: Files = None,
     catalogue: CatalogueDir = None,
-    most: Annotated[int, typer.Option(min=1, help="How many of the nearest misses.")] = 10,
+    most: Annotated[
+        int, typer.Option(min=1, metavar="NUMBER", help="How many of the nearest misses.")
+    ] = 10,
     every: Annotated[bool, typer.Option("--all", help="Every shock that does not fit.")] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -92,13 +96,13 @@ certify.register(app)
 
 @app.command(epilog="Example: recommender check-catalogue my-catalogue")
 def check_catalogue(
-    folder: Annotated[Path, typer.Argument(help="Folder of the catalogue to check.")],
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the catalogue.")],
     as_json: AsJson = False,
 ) -> None:
     """Reads a catalogue and tells every problem in it."""
     from recommender.advice.told import checked_record
     from recommender.catalogue.catalogue import read_catalogue
-    from recommender.output.terminal import line
+    from recommender.output.screen import line
 
     made = checked_record(read_catalogue(folder), folder)
     held = ", ".join(f"{count} {name}" for name, count in made.holds.items())
@@ -107,7 +111,9 @@ def check_catalogue(
 
 @app.command(epilog="Example: recommender schema answer > answer.schema.json")
 def schema(
-    name: Annotated[str, typer.Argument(help="One of those that --list names.")] = "answer",
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="One of those that --list names.")
+    ] = "answer",
     every: Annotated[
         bool, typer.Option("--list", help="The schemas by name, with the commands they are for.")
     ] = False,

@@ -16,17 +16,30 @@ def register(app: typer.Typer) -> None:
     @app.command(epilog="Example: recommender page bike.toml rider.toml wishes.toml -o answer.html")
     def page(
         files: Files = None,
-        output: Annotated[Path, typer.Option("--output", "-o", help="The file to write.")] = Path(
-            "answer.html"
-        ),
+        out: Annotated[
+            Path, typer.Option("--out", "-o", metavar="FILE", help="The file to write.")
+        ] = Path("answer.html"),
         catalogue: CatalogueDir = None,
-        top: Annotated[int, typer.Option(min=1, max=50, help="Shocks side by side.")] = 5,
+        top: Annotated[
+            int, typer.Option(min=1, max=50, metavar="NUMBER", help="Shocks side by side.")
+        ] = 5,
         rejected: Annotated[
             int | None,
-            typer.Option(min=0, help="Accounts of so many nearest misses.", show_default="all"),
+            typer.Option(
+                min=0,
+                metavar="NUMBER",
+                show_default="all",
+                help="How many of the nearest misses are told in full.",
+            ),
         ] = None,
         full: Annotated[
-            int, typer.Option(min=0, help="Accounts with least amounts; a second or so each.")
+            int,
+            typer.Option(
+                min=0,
+                metavar="NUMBER",
+                help="How many of those with the least that each limit must give way; "
+                "a second or so each.",
+            ),
         ] = 12,
         weight: Weights = None,
     ) -> None:
@@ -36,8 +49,8 @@ def register(app: typer.Typer) -> None:
         from recommender.files.whole import write_whole
         from recommender.output.page.page import page as made
 
-        check_apart([output], files or [], catalogue)
+        check_apart([out], files or [], catalogue)
         case = open_case(files, catalogue, weight)
-        write_whole(output, made(case, top=top, rejected=rejected, full=full))
-        print(f"{output} written.")
+        write_whole(out, made(case, top=top, rejected=rejected, full=full))
+        print(f"Written: {out}")
         raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)

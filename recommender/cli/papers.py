@@ -20,21 +20,32 @@ def register(app: typer.Typer) -> None:
 
 def papers(
     files: Files = None,
-    shock: Annotated[str, typer.Option("--shock", help="Part number, or 'fitted'.")] = "",
-    output: Annotated[Path, typer.Option("--output", "-o", help="Folder to write into.")] = Path(
-        "papers"
-    ),
+    shock: Annotated[
+        str,
+        typer.Option(
+            "--shock", metavar="SHOCK", help="Part number, or 'fitted'. Default: the first."
+        ),
+    ] = "",
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FOLDER", help="Folder to write into.")
+    ] = Path("papers"),
     catalogue: CatalogueDir = None,
-    shop: Annotated[str, typer.Option(help="Name at the head of the papers.")] = "",
+    shop: Annotated[str, typer.Option(metavar="NAME", help="Name at the head of the papers.")] = "",
     tax: Annotated[
-        float | None, typer.Option(min=0, max=100, help="Tax in per cent.", show_default="none")
+        float | None,
+        typer.Option(
+            min=0, max=100, metavar="PERCENT", help="Tax on the prices.", show_default="none"
+        ),
     ] = None,
     on_top: Annotated[
         bool, typer.Option("--on-top", help="Prices are before tax: add it on top.")
     ] = False,
-    valid: Annotated[int, typer.Option(min=1, max=365, help="Days the quote stands.")] = 14,
+    valid: Annotated[
+        int, typer.Option(min=1, max=365, metavar="DAYS", help="How long the quote stands.")
+    ] = 14,
     day: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="Date. Default: today.")
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], metavar="YYYY-MM-DD", help="Date. Default: today."),
     ] = None,
 ) -> None:
     """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
@@ -51,31 +62,33 @@ def papers(
     terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
     every = made(case, key, terms)
     try:
-        output.mkdir(parents=True, exist_ok=True)
+        out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise BadInput([Problem(str(output), f"cannot be made a folder: {reason}")]) from None
-    written = {output / name: text for name, text in every.items()}
+        raise BadInput([Problem(str(out), f"cannot be made a folder: {reason}")]) from None
+    written = {out / name: text for name, text in every.items()}
     check_apart(written, files or [], catalogue)
     write_together(written)
-    print(f"{output}: {', '.join(every)} written.")
+    print(f"Written: {', '.join(str(path) for path in written)}")
 
 
 def fitted(
-    file: Annotated[Path, typer.Argument(help="The TOML file that holds [bike].")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The TOML file that holds [bike].")],
     sag_down: Annotated[
-        float | None, typer.Option(help="Sag at the shaft, mm, read settling down.")
+        float | None, typer.Option(metavar="MM", help="Sag at the shaft, read settling down.")
     ] = None,
     sag_up: Annotated[
-        float | None, typer.Option(help="Sag at the shaft, mm, read rising up.")
+        float | None, typer.Option(metavar="MM", help="Sag at the shaft, read rising up.")
     ] = None,
     gap: Annotated[
-        float | None, typer.Option(help="Tyre to frame, mm, bottomed with the air out.")
+        float | None, typer.Option(metavar="MM", help="Tyre to frame, bottomed with the air out.")
     ] = None,
     eye_to_eye: Annotated[
-        float | None, typer.Option("--eye-to-eye", help="Eye to eye, mm, at that moment.")
+        float | None, typer.Option("--eye-to-eye", metavar="MM", help="Eye to eye at that moment.")
     ] = None,
-    shock: Annotated[str, typer.Option(help="Part number of the shock that was fitted.")] = "",
+    shock: Annotated[
+        str, typer.Option(metavar="SHOCK", help="Part number of the shock that was fitted.")
+    ] = "",
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:
@@ -88,11 +101,11 @@ def fitted(
     from recommender.cli.inputs import shipped
     from recommender.cli.show import show
     from recommender.files.whole import write_whole
-    from recommender.output.terminal import line
+    from recommender.output.screen import line
 
     measured = Measured(sag_down, sag_up, gap, eye_to_eye, shock)
     read = read_catalogue(catalogue or shipped("catalogs"))
     text, told = written_back(file, measured, read)
     write_whole(file, text)
     record = WrittenBack(file=str(file), told=tuple(told))
-    show(record, lambda: Group(*(line(one) for one in (*told, f"{file} written."))), as_json)
+    show(record, lambda: Group(*(line(one) for one in (*told, f"Written: {file}"))), as_json)

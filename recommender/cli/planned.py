@@ -14,7 +14,9 @@ from recommender.cli.inputs import CatalogueDir, shipped
 if TYPE_CHECKING:
     from recommender.fleet.fleet import Fleet
 
-FileOption = Annotated[Path | None, typer.Option(help="Fleet file. Default: the demo's.")]
+FileOption = Annotated[
+    Path | None, typer.Option(metavar="FILE", help="Fleet file. Default: the demo's.")
+]
 
 
 @dataclass(frozen=True)
@@ -24,40 +26,55 @@ class Planned:
     file: Annotated[
         Path | None,
         typer.Argument(
+            metavar="FILE", show_default=False,
             help="Fleet file, CSV or XLSX; models' and wishes' TOML files stand beside it. "
-            "None: the demo's fleet.", show_default=False,
+            "Default: the demo's fleet.",
         ),
     ] = None  # fmt: skip
     catalogue: CatalogueDir = None
     mapping: Annotated[
-        Path | None, typer.Option("--mapping", "-m", help="TOML that tells what your columns mean.")
+        Path | None,
+        typer.Option(
+            "--mapping", "-m", metavar="FILE", help="TOML that says what the columns mean."
+        ),
     ] = None
     budget: Annotated[
-        float | None, typer.Option(help="The most that the whole plan may cost.")
+        float | None,
+        typer.Option(metavar="AMOUNT", help="The most that the whole plan may cost."),
     ] = None
     in_stock: Annotated[
         bool, typer.Option("--in-stock", help="Order no more than suppliers have.")
     ] = False
     suppliers: Annotated[
-        int, typer.Option(min=0, help="Buy shocks from at least so many suppliers.")
+        int,
+        typer.Option(min=0, metavar="NUMBER", help="Buy shocks from at least so many suppliers."),
     ] = 0
     share: Annotated[
-        float | None, typer.Option(help="Largest share of bikes on one shock number: 0.5: half.")
+        float | None,
+        typer.Option(
+            metavar="SHARE", help="Largest share of bikes on one part number of shock; 0.5 is half."
+        ),
     ] = None
     builds: Annotated[
-        int | None, typer.Option(min=1, help="Exactly so many distinct builds.")
+        int | None,
+        typer.Option(min=1, metavar="NUMBER", help="Exactly so many distinct builds."),
     ] = None
     keep: Annotated[
         bool, typer.Option("--keep", help="Keep every fitted shock that still works.")
     ] = False
     on_hand: Annotated[
-        list[str] | None, typer.Option(help="Pieces you have: 'VS-210x50=3'. Repeatable.")
+        list[str] | None,
+        typer.Option(
+            metavar="PART=NUMBER", help="Pieces you have, such as 'VS-210x50=3'. Repeatable."
+        ),
     ] = None
     point: Annotated[
-        float, typer.Option(min=0, help="What one point of one bike's score is worth in money.")
+        float,
+        typer.Option(min=0, metavar="AMOUNT", help="What one point of one bike is worth in money."),
     ] = 20.0
     seconds: Annotated[
-        float, typer.Option(min=1, help="Time for the proof; then the gap is told.")
+        float,
+        typer.Option(min=1, metavar="SECONDS", help="Time for the proof; then the gap is told."),
     ] = 60.0
 
     def fleet(self) -> "Fleet":

@@ -20,23 +20,29 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
-    app.command(epilog="Example: recommender serves SN-210x50 --file rider.toml --most 5")(serves)
+    app.command(epilog="Example: recommender serves SN-210x50 -q rider.toml --most 5")(serves)
 
 
 def serves(
     shocks: Annotated[
         list[str] | None,
-        typer.Argument(help="Part numbers.", show_default=False, autocompletion=part_numbers),
+        typer.Argument(
+            metavar="SHOCK", help="Part numbers.", show_default=False, autocompletion=part_numbers
+        ),
     ] = None,
     stock: Annotated[
         bool, typer.Option("--stock", help="Every shock that is counted and on the shelf.")
     ] = False,
-    file: Annotated[
+    question: Annotated[
         list[Path] | None,
-        typer.Option("--file", "-f", help="TOML with a bike, a rider or wishes to look through "
-                     "besides the catalogue's frames. Repeatable.", show_default=False),
+        typer.Option("--question", "-q", metavar="FILE", show_default=False,
+                     help="TOML with a bike, a rider or wishes to look through besides the "
+                     "catalogue's frames. Repeatable."),
     ] = None,
-    most: Annotated[int, typer.Option(min=1, max=10_000, help="Bikes shown for each shock.")] = 10,
+    most: Annotated[
+        int,
+        typer.Option(min=1, max=10_000, metavar="NUMBER", help="Bikes shown for each shock."),
+    ] = 10,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
@@ -52,12 +58,12 @@ def serves(
     from recommender.cli.main import ANSWERED, NOTHING_FITS
     from recommender.cli.show import show
     from recommender.facts.problems import BadInput, Problem
-    from recommender.output.terminal import console
+    from recommender.output.screen import console
 
     if bool(shocks) == stock:
         raise BadInput([Problem("serves", "name shocks, or --stock for all on the shelf")])
     read = read_catalogue(catalogue or shipped("catalogs"))
-    bikes, riders, wishes = _files(file or [], read)
+    bikes, riders, wishes = _files(question or [], read)
     rows = rows_of(read, shocks or [], stock)
     among = known(read, riders, bikes)
     with Progress(console=console(stderr=True), transient=True) as bar:
@@ -66,7 +72,7 @@ def serves(
             read, rows, among, wishes, most,
             lambda count, of: bar.update(task, completed=count, total=of),
         )  # fmt: skip
-    show(made, lambda: _screen(made), as_json)
+    show(made, lambda: _screen(made, most), as_json)
     raise typer.Exit(ANSWERED if made.served else NOTHING_FITS)
 
 
@@ -94,30 +100,29 @@ def _files(paths: list[Path], read: "Catalogue") -> "tuple[dict[str, Bike], list
     return bikes, riders, wishes or Wishes()
 
 
-def _screen(made: "Reverse") -> "RenderableType":
-    from rich.box import SIMPLE
+def _screen(made: "Reverse", most: int) -> "RenderableType":
     from rich.console import Group
-    from rich.table import Table
+    from rich.text import Text
 
-    from recommender.output.terminal import heading, line, money
+    from recommender.answer.numbers import money
+    from recommender.output.screen import heading, line, row, table
 
-    told = f"{len(made.served)} bikes and riders served; {made.asked} looked through"
+    pairs = "pair" if made.asked == 1 else "pairs"
+    told = f"{made.asked} {pairs} of bike and rider looked through; the best {most} a shock"
     parts: list[RenderableType] = [heading(told)]
+    numbers = ("cost", "points, %")
     for shock in dict.fromkeys(one.shock for one in made.served):
-        table = Table(box=SIMPLE, pad_edge=False)
-        for name in ("bike", "rider", "with"):
-            table.add_column(name, overflow="fold")
-        for name in ("cost", "points"):
-            table.add_column(name, justify="right")
+        served = table(("bike and rider", "with", *numbers), numbers)
         for one in made.served:
             if one.shock == shock:
                 mark = "" if one.state == "fits" else " (?)"
-                table.add_row(
-                    line(one.bike + mark), line(one.rider), line("; ".join(one.parts)),
-                    money(one.price, made.currency), f"{100 * one.share:.0f} %",
-                )  # fmt: skip
-        parts += [heading(shock), table]
+                with_ = Text("\n").join(line(part) for part in one.parts)
+                who = Text("\n").join((line(one.bike + mark), line(one.rider)))
+                cost = money(one.price, made.currency)
+                row(served, (who, with_, cost, f"{100 * one.share:.0f}"))
+        parts += [heading(shock), served]
     if made.unserved:
         parts.append(line(f"Serve none of them: {', '.join(made.unserved)}"))
-    parts.append(line("(?): can't be said yet."))
+    if any(one.state != "fits" for one in made.served):
+        parts.append(line("(?): can't be said yet."))
     return Group(*parts)

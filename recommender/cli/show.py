@@ -13,6 +13,6 @@ def show(record: "BaseModel", screen: "Callable[[], RenderableType]", as_json: b
     if as_json:
         print(record.model_dump_json(indent=2))
         return
-    from recommender.output.terminal import put
+    from recommender.output.screen import put
 
     put(screen())

@@ -24,12 +24,18 @@ def register(app: typer.Typer) -> None:
 
 
 def import_stock(
-    mapping: Annotated[Path, typer.Argument(help="TOML that says what the columns mean.")],
+    mapping: Annotated[
+        Path, typer.Argument(metavar="FILE", help="TOML that says what the columns mean.")
+    ],
     file: Annotated[
-        Path | None, typer.Option("--file", "-f", help="The export, instead of the mapping's own.")
+        Path | None,
+        typer.Option("--file", "-f", metavar="FILE",
+                     help="The export, instead of the mapping's own."),
     ] = None,
     out: Annotated[
-        Path, typer.Option("--out", "-o", help="Folder for the accepted and the rejected rows.")
+        Path,
+        typer.Option("--out", "-o", metavar="FOLDER",
+                     help="Folder for the accepted and the rejected rows."),
     ] = Path(),
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what was understood; write nothing.")
@@ -38,11 +44,11 @@ def import_stock(
         bool, typer.Option("--accept", help="Succeed although some rows were rejected.")
     ] = False,
     replace: Annotated[
-        bool, typer.Option("--replace", help="Replace files of an earlier import.")
+        bool, typer.Option("--replace", help="Write over files that are there.")
     ] = False,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """Reads a shop's CSV or XLSX by a mapping; keeps accepted and rejected rows apart.
 
     With --catalogue the suppliers that rows name are looked up there.
@@ -86,20 +92,16 @@ def _reason(why: str) -> str:
 
 
 def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
-    from rich.box import SIMPLE
     from rich.console import Group
-    from rich.table import Table
 
-    from recommender.output.terminal import bullets, heading, line
+    from recommender.output.screen import bullets, heading, line, row, table
 
-    table = Table(box=SIMPLE, pad_edge=False)
-    for name in ("field", "taken from", "filled", "for example"):
-        table.add_column(name, overflow="fold")
+    understood = table(("field", "taken from", "filled", "for example"))
     for one in made.understood:
-        table.add_row(line(one.field), line(one.source), str(one.filled), line(one.example))
+        row(understood, (one.field, one.source, one.filled, one.example))
     parts: list[RenderableType] = [
         heading(f"{made.table}: {len(made.accepted)} rows accepted, {len(made.rejected)} rejected"),
-        *bullets(made.notes), table,
+        *bullets(made.notes), understood,
     ]  # fmt: skip
     if made.unused:
         parts.append(line(f"Columns not used: {', '.join(made.unused)}"))

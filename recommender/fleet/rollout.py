@@ -133,7 +133,7 @@ def _cautions(fleet: Fleet, listed: tuple[OrderRecord, ...], whole: float) -> It
         if one.short > 0:
             yield (
                 f"the order from {one.supplier} comes to {one.cost:g} {fleet.currency}, "
-                f"{one.short:g} below its minimum: add spares to it"
+                f"{one.short:g} {fleet.currency} below its minimum: add spares to it"
             )
         for line in one.lines:
             if line.stock is not None and line.pieces > line.stock:

@@ -1,25 +1,15 @@
 """Terminal screens of one bundle, one comparison, and what the catalogue holds."""
 
-from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.answer import INVENTED
+from recommender.answer import answer
 from recommender.answer.cautions import USUAL
+from recommender.answer.numbers import money
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
-from recommender.answer.wording import rule_label
-from recommender.output.terminal import (
-    STATE_STYLE,
-    STATE_WORDS,
-    bullets,
-    counted,
-    heading,
-    line,
-    money,
-    parts_table,
-    safe,
-)
+from recommender.output.screen import INVENTED, bullets, heading, line, row, table
+from recommender.output.terminal import STATE_STYLE, STATE_WORDS, counted, doubts, parts_table
 
 FIGURE_WORDS = {
     "travel_mm": "wheel travel", "sag_mm": "sag at the shaft",
@@ -76,56 +66,41 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     out.append(_points(record))
     out.append(heading("How sure"))
     if record.doubts:
-        out += bullets(f"{rule_label(one.rule)}: {one.text}" for one in record.doubts)
+        out += doubts(record)
     else:
         out.append(line("It fits whatever the loose measurements turn out to be."))
     out.append(heading("Cautions"))
     out += bullets((*record.cautions, *USUAL))
-    if INVENTED in record.sources:
-        out.append(line("The catalogue is invented for the demonstration.", "italic"))
+    if answer.INVENTED in record.sources:
+        out.append(line(INVENTED, "italic"))
     return Group(*out)
 
 
 def _figures(record: BundleRecord, present: BundleRecord | None) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False)
-    table.add_column("figure")
-    table.add_column("this bundle", overflow="fold")
     other = {one.name: one.text for one in present.figures} if present else {}
-    if present:
-        table.add_column("the fitted shock", overflow="fold")
+    made = table(("figure", "this bundle", *(("the fitted shock",) if present else ())))
     for one in record.figures:
-        row = [FIGURE_WORDS.get(one.name, one.name), safe(one.text)]
-        if present:
-            row.append(safe(other.get(one.name, "")))
-        table.add_row(*row)
-    return table
+        beside = (other.get(one.name, ""),) if present else ()
+        row(made, (FIGURE_WORDS.get(one.name, one.name), one.text, *beside))
+    return made
 
 
 def _jobs(record: BundleRecord, currency: str) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False)
-    for name in ("", "job", "where", "tools", "minutes", "price"):
-        table.add_column(name, overflow="fold")
+    made = table(("", "job", "where", "tools", "minutes", "price"))
     for k, job in enumerate(record.jobs, 1):
-        table.add_row(
-            str(k), line(job.job), job.place, line(", ".join(job.tools)), f"{job.minutes:g}",
-            "not told" if job.price is None else money(job.price, currency),
-        )  # fmt: skip
-    return table
+        price = "not told" if job.price is None else money(job.price, currency)
+        row(made, (k, job.job, job.place, ", ".join(job.tools), f"{job.minutes:g}", price))
+    return made
 
 
 def _points(record: BundleRecord) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False, show_footer=True)
-    table.add_column("criterion", footer="sum")
-    table.add_column("figure", justify="right")
-    table.add_column("value", justify="right")
-    table.add_column("weight", justify="right")
-    table.add_column("points", justify="right", footer=f"{record.total_points:.2f}")
+    numbers = ("figure", "value", "weight", "points")
+    foot = {"criterion": "sum", "points": f"{record.total_points:.2f}"}
+    made = table(("criterion", *numbers), numbers, foot)
     for one in record.points:
-        table.add_row(
-            line(one.criterion), line(counted(one.quantity, one.unit)), f"{one.value:.2f}",
-            f"{one.weight:g}", f"{one.points:.2f}",
-        )  # fmt: skip
-    return table
+        figures = f"{one.value:.2f}", f"{one.weight:g}", f"{one.points:.2f}"
+        row(made, (one.criterion, counted(one.quantity, one.unit), *figures))
+    return made
 
 
 def comparison(made: Comparison, currency: str) -> RenderableType:
@@ -136,17 +111,13 @@ def comparison(made: Comparison, currency: str) -> RenderableType:
     ]
     if made.certainty_decides:
         out = [heading(f"{first.shock} fits; {second.shock} can't be said yet.")]
-    table = Table(box=SIMPLE, pad_edge=False)
-    table.add_column("criterion")
-    for name in (first.shock, second.shock, "points"):
-        table.add_column(safe(name), justify="right", overflow="fold")
+    numbers = (first.shock, second.shock, "points")
+    made_of = table(("criterion", *numbers), numbers)
     told = [one for one in made.differences if abs(one.points) >= 0.005]
     for one in told:
-        table.add_row(
-            line(one.criterion), line(counted(one.first, one.unit)),
-            line(counted(one.second, one.unit)), f"{one.points:+.2f}",
-        )  # fmt: skip
-    out.append(table)
+        sides = counted(one.first, one.unit), counted(one.second, one.unit)
+        row(made_of, (one.criterion, *sides, f"{one.points:+.2f}"))
+    out.append(made_of)
     same = [one.criterion for one in made.differences if one not in told]
     if same:
         out.append(line(f"Level on: {', '.join(same)}."))
@@ -162,20 +133,14 @@ def comparison(made: Comparison, currency: str) -> RenderableType:
     return Group(*out)
 
 
-def holdings(made: Holdings) -> RenderableType:
+def holdings(made: Holdings, currency: str) -> RenderableType:
     """Counts by size family, then the shocks."""
-    table = Table(box=SIMPLE, pad_edge=False)
-    for name in ("family", *(STATE_WORDS[state] for state in made.counts)):
-        table.add_column(name)
+    families = table(("family", *(STATE_WORDS[state] for state in made.counts)))
     for family, counts in made.families.items():
-        table.add_row(line(family), *(str(count) for count in counts.values()))
-    table.add_row("together", *(str(count) for count in made.counts.values()))
-    shocks = Table(box=SIMPLE, pad_edge=False)
-    for name in ("shock", "size", "mount", "spring", "price", "verdict"):
-        shocks.add_column(name, overflow="fold")
+        row(families, (family, *counts.values()))
+    row(families, ("together", *made.counts.values()))
+    shocks = table(("shock", "size", "mount", "spring", f"price, {currency}", "verdict"))
     for one in made.shocks:
-        shocks.add_row(
-            line(one.shock), one.size, one.mount, one.spring_kind, one.price,
-            line(STATE_WORDS[one.state], STATE_STYLE[one.state]),
-        )  # fmt: skip
-    return Group(table, shocks)
+        verdict = line(STATE_WORDS[one.state], STATE_STYLE[one.state])
+        row(shocks, (one.shock, one.size, one.mount, one.spring_kind, one.price, verdict))
+    return Group(families, shocks)

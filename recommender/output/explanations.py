@@ -1,11 +1,12 @@
 """Terminal screens of the whole question: clashing wishes, and what to measure next."""
 
-from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.answer.numbers import money
 from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
-from recommender.output.terminal import bullets, counted, heading, line, money
+from recommender.output.screen import bullets, heading, line, row, table
+from recommender.output.terminal import counted
 
 
 def clash(made: Clash, currency: str) -> RenderableType:
@@ -35,12 +36,10 @@ def clash(made: Clash, currency: str) -> RenderableType:
 
 
 def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False)
-    table.add_column("give up", overflow="fold")
-    table.add_column("lets in", justify="right")
-    table.add_column("the best of them", overflow="fold")
-    table.add_column("costs", justify="right")
-    table.add_column("where it falls short", overflow="fold")
+    made = table(
+        ("give up", "lets in", "the best of them", "costs", "where it falls short"),
+        ("lets in", "costs"),
+    )
     for one in ways:
         short = [
             counted(wish.quantity, wish.unit) if wish.wish == wish.unit
@@ -48,11 +47,9 @@ def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
             for wish in one.forgone
             if wish.value < 0.5 and wish.wish != "price"
         ]
-        table.add_row(
-            line(" and ".join(one.wishes)), str(one.gain), line(one.best),
-            "" if one.price is None else money(one.price, currency), line("; ".join(short)),
-        )  # fmt: skip
-    return table
+        price = "" if one.price is None else money(one.price, currency)
+        row(made, (" and ".join(one.wishes), one.gain, one.best, price, "; ".join(short)))
+    return made
 
 
 def measures(made: Measures) -> RenderableType:

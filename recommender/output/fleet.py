@@ -2,32 +2,15 @@
 
 from collections.abc import Iterable, Sequence
 
-from rich.box import SIMPLE
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.answer.numbers import money
 from recommender.fleet.eased import Unserved
+from recommender.fleet.plan import STAGES
 from recommender.fleet.records import BikeRecord, DropRecord, GroupRecord, PlanRecord
 from recommender.output.bikes import ranged
-from recommender.output.terminal import bullets, heading, line, money
-
-INVENTED = "The catalogue is invented for the demonstration."
-
-
-def table(names: Sequence[str], right: Iterable[str] = ()) -> Table:
-    """A table of those columns; figures stand to the right."""
-    made = Table(box=SIMPLE, pad_edge=False)
-    numbers = set(right)
-    for name in names:
-        made.add_column(
-            name, justify="right" if name in numbers else "left", overflow="fold",
-        )  # fmt: skip
-    return made
-
-
-def row(made: Table, cells: Iterable[object]) -> None:
-    """Adds a line; nothing in its cells is obeyed."""
-    made.add_row(*(line(cell) for cell in cells))
+from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 
 
 def plan(made: PlanRecord) -> RenderableType:
@@ -71,7 +54,8 @@ def _stages(made: PlanRecord) -> Table:
     stages = table(("stage", "value", "may still be off by"), ("value", "may still be off by"))
     for one in made.stages:
         gap = "0 (proved)" if one.proved else f"{one.gap:g}"
-        row(stages, (one.name, f"{one.value:g}", gap))
+        name = f"{one.name}, {made.currency}" if one.name == STAGES[-1] else one.name
+        row(stages, (name, f"{one.value:g}", gap))
     return stages
 
 
@@ -114,7 +98,7 @@ def _groups(made: PlanRecord) -> Table:
 
 
 def _curve(made: PlanRecord) -> Table:
-    numbers = ("builds", "bikes served", "kits", "cost", "points lost")
+    numbers = ("builds", "bikes served", "kits", f"cost, {made.currency}", "points lost")
     curve = table((*numbers, ""), numbers)
     for one in made.curve:
         proved = "" if one.proved else "not proved"

@@ -5,6 +5,7 @@ from itertools import groupby
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.answer.numbers import money
 from recommender.fleet.records import (
     ChangeRecord,
     ChartRecord,
@@ -14,8 +15,7 @@ from recommender.fleet.records import (
     SparesRecord,
 )
 from recommender.output.bikes import ranged
-from recommender.output.fleet import INVENTED, row, table
-from recommender.output.terminal import bullets, heading, line, money
+from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 
 
 def spares(made: SparesRecord) -> RenderableType:
@@ -35,10 +35,11 @@ def spares(made: SparesRecord) -> RenderableType:
         ),
     ]
     if made.after:
-        parts += [heading("After standardising"), _spares(made.after)]
+        parts += [heading("After standardising"), _spares(made.after, made.currency)]
     if made.before:
-        parts += [heading("Before: the shocks on these bikes now"), _spares(made.before)]
-    numbers = ("units", "cost", "the step costs")
+        parts.append(heading("Before: the shocks on these bikes now"))
+        parts.append(_spares(made.before, made.currency))
+    numbers = ("units", f"cost, {made.currency}", "the step costs")
     steps = table(("service", *numbers), numbers)
     for level in made.levels:
         step = f"{level.more:+.2f}" if level is not made.levels[0] else ""
@@ -48,8 +49,8 @@ def spares(made: SparesRecord) -> RenderableType:
     return Group(*parts)
 
 
-def _spares(some: tuple[SpareRecord, ...]) -> Table:
-    numbers = ("in use", "failed", "away", "keep", "cost")
+def _spares(some: tuple[SpareRecord, ...], currency: str) -> Table:
+    numbers = ("in use", "failed", "away", "keep", f"cost, {currency}")
     made = table(("part", *numbers), numbers)
     for one in some:
         away = f"{one.mean_pool:.2f}" if one.kind == "shock" else ""
@@ -64,14 +65,16 @@ def rollout(made: RolloutRecord) -> RenderableType:
     parts: list[RenderableType] = [
         heading(f"Orders: {bought}; with labour {money(made.cost, made.currency)}")
     ]
+    each_in = f"each, {made.currency}"
+    numbers = ("pieces", each_in, f"cost, {made.currency}")
     for order in made.orders:
-        lines = table(("part", "pieces", "each", "cost"), ("pieces", "each", "cost"))
+        lines = table(("part", *numbers), numbers)
         for item in order.lines:
             each = "unknown" if item.price is None else f"{item.price:.2f}"
             row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
         parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
     for year in made.years:
-        changes = table(("bikes", "due", "state", "build", "each"), ("each",))
+        changes = table(("bikes", "due", "state", "build", each_in), (each_in,))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
             row(changes, (names, due, state, build, f"{cost:.2f}"))

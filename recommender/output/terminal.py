@@ -1,44 +1,28 @@
-"""Answers on a terminal: tables at 80 columns and up, plain without colour.
-
-Texts of catalogue and question are data: markup in them is not obeyed and control characters are
-shown as '?'.
-"""
+"""Answers on a terminal: the shortlist, what was turned down, and one shock's account."""
 
 import shlex
-from collections.abc import Iterable, Sequence
+import textwrap
+from collections.abc import Sequence
 
-from rich.box import SIMPLE
-from rich.console import Console, Group, RenderableType
+from rich.console import Group, RenderableType
 from rich.padding import Padding
-from rich.segment import Segment, Segments
 from rich.table import Table
 from rich.text import Text
 
+from recommender.answer.numbers import money, number, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
-from recommender.answer.wording import number, rule_label, with_unit
+from recommender.answer.wording import rule_label
+from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
 from recommender.rules.choices import SPACERS
 from recommender.rules.market import FITTED
 
 WAITS = "fits, the choice waits for a measurement"
+MOST_NAME = 20
+"""Letters of a shock's name on one line of a table."""
 STATE_STYLE = {"fits": "green", "open": "yellow", "ruled out": "red", WAITS: "cyan"}
 STATE_WORDS = {
     "fits": "fits", "open": "can't be said yet", "ruled out": "ruled out", WAITS: WAITS,
 }  # fmt: skip
-
-
-def safe(text: object) -> str:
-    """One line of printable characters."""
-    return "".join(c if c.isprintable() else "?" for c in str(text))
-
-
-def line(text: object, style: str = "") -> Text:
-    """Text on one line with nothing in it obeyed."""
-    return Text(safe(text), style=style)
-
-
-def money(amount: float, currency: str) -> str:
-    """An amount with its currency, cents only where there are any."""
-    return f"{amount:.0f} {currency}" if amount == round(amount) else f"{amount:.2f} {currency}"
 
 
 def counted(quantity: float, unit: str) -> str:
@@ -50,21 +34,6 @@ def counted(quantity: float, unit: str) -> str:
         some = "no" if quantity == 0 and unit != "days" else number(quantity, "place")
         return f"{some} {one if (quantity in (0, 1) and unit != 'days') or quantity == 1 else unit}"
     return with_unit(f"{quantity:.4g}", unit)
-
-
-def heading(text: str) -> RenderableType:
-    """A line that stands out, a blank one before it."""
-    return Padding(line(text, "bold"), (1, 0, 0, 0))
-
-
-def bullets(texts: Iterable[str]) -> list[RenderableType]:
-    """One indented bullet a text."""
-    out: list[RenderableType] = []
-    for text in texts:
-        grid = Table.grid(padding=(0, 1))
-        grid.add_row("-", line(text))
-        out.append(Padding(grid, (0, 0, 0, 2)))
-    return out
 
 
 def figure(record: BundleRecord, name: str) -> Span | None:
@@ -129,31 +98,36 @@ def _opening(answer: Answer) -> RenderableType:
         text += f" {counts[WAITS]} fit, but which parts waits for a measurement."
     rows: list[RenderableType] = [heading(text)]
     if answer.invented:
-        rows.append(line("The catalogue is invented for the demonstration.", "italic"))
+        rows.append(line(INVENTED, "italic"))
     rows += [line(note) for note in answer.notes]
     return Group(*rows)
 
 
 def _bundles(bundles: Sequence[BundleRecord], currency: str) -> Table:
-    table = Table(box=SIMPLE, pad_edge=False, padding=(0, 1, 0, 0))
-    table.add_column("", justify="right")
-    table.add_column("shock", overflow="fold", ratio=1)
-    table.add_column("size mm", overflow="fold")
-    table.add_column("travel mm", justify="right")
-    table.add_column("sag mm", justify="right")
-    table.add_column("set to", justify="right")
-    table.add_column(currency, justify="right")
-    table.add_column("days", justify="right")
-    table.add_column("points", justify="right")
-    for one in bundles:
-        name = one.shock if one.state == "fits" else f"{one.shock} (?)"
-        table.add_row(
-            str(one.rank), line(name, STATE_STYLE[one.state]), one.size.rsplit(" ", 1)[0],
-            bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
-            at_least(one, "price", money(one.price, "").strip()),
-            at_least(one, "days", f"{one.days:g}"), f"{one.total_points:.2f}",
+    numbers = ("travel mm", "sag mm", "set to", currency, "days", "points")
+    made = table(("", "shock", "size mm", *numbers), ("", *numbers))
+    made.padding = (0, 1, 0, 0)
+    names = [one.shock if one.state == "fits" else f"{one.shock} (?)" for one in bundles]
+    # A part number is read in one piece: other columns fold first.
+    widest = min(max(len(word) for name in names for word in name.split()), MOST_NAME)
+    made.columns[1].no_wrap = True
+    for name, one in zip(names, bundles, strict=True):
+        row(
+            made,
+            (
+                one.rank, _folded(name, widest, STATE_STYLE[one.state]),
+                one.size.rsplit(" ", 1)[0],
+                bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
+                at_least(one, "price", number(one.price, "money")),
+                at_least(one, "days", f"{one.days:g}"), f"{one.total_points:.2f}",
+            ),
         )  # fmt: skip
-    return table
+    return made
+
+
+def _folded(text: str, width: int, style: str) -> Text:
+    """The text on lines of at most that many letters."""
+    return Text("\n").join(line(part, style) for part in textwrap.wrap(safe(text), width))
 
 
 def at_least(record: BundleRecord, total: str, text: str) -> str:
@@ -176,24 +150,28 @@ def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableTyp
     out.append(line(_places(answer, best, again)))
     if best.doubts:
         out.append(heading("Not sure yet"))
-        out += bullets(f"{rule_label(one.rule)}: {one.text}" for one in best.doubts)
+        out += doubts(best)
     out.append(heading("Cautions"))
     out += bullets((*best.cautions, *answer.cautions))
     return out
 
 
+def doubts(record: BundleRecord) -> list[RenderableType]:
+    """What is not sure yet; rules that wait for the same are told together."""
+    rules: dict[str, list[str]] = {}
+    for one in record.doubts:
+        rules.setdefault(one.text, []).append(rule_label(one.rule))
+    return bullets(f"{', '.join(names)}: {text}" for text, names in rules.items())
+
+
 def standings(made: tuple[Standing, ...]) -> RenderableType:
     """How far each weight may move before the first place changes."""
-    table = Table(box=SIMPLE, pad_edge=False)
-    for name in ("criterion", "weight", "first place stands", "then first"):
-        table.add_column(name, overflow="fold")
+    told = table(("criterion", "weight", "first place stands", "then first"))
     for one in made:
         span = f"from {one.low:.2f} up" if one.high is None else f"{one.low:.2f} to {one.high:.2f}"
-        table.add_row(
-            line(one.criterion), f"{one.weight:g}", span,
-            line(" or ".join(dict.fromkeys(n for n in (one.below, one.above) if n))),
-        )  # fmt: skip
-    return table
+        then = " or ".join(dict.fromkeys(n for n in (one.below, one.above) if n))
+        row(told, (one.criterion, f"{one.weight:g}", span, then))
+    return told
 
 
 def _places(answer: Answer, best: BundleRecord, again: str) -> str:
@@ -209,33 +187,32 @@ def _places(answer: Answer, best: BundleRecord, again: str) -> str:
 
 def parts_table(record: BundleRecord, currency: str) -> Table:
     """The shopping list with its sum."""
-    table = Table(box=SIMPLE, pad_edge=False, show_footer=True)
-    table.add_column("part", footer="the whole")
-    table.add_column("what", overflow="fold")
-    table.add_column("price", justify="right")
-    table.add_column("labour", justify="right", footer=money(record.price, currency))
+    price, labour = f"price, {currency}", f"labour, {currency}"
+    foot = {"part": "the whole", labour: money(record.price, currency)}
+    made = table(("part", "what", price, labour), (price, labour), foot)
     for part in record.parts:
         # The text counts an air shock's spacers, as its name does.
         plain = part.name in part.text or part.how == "keep" or part.name.endswith(SPACERS)
         name = "" if plain else f" ({part.name})"
-        table.add_row(
-            line(part.role), line(f"{part.text}{name}" if part.text else part.name),
-            part.price_text.replace(f" {currency}", ""), money(part.labour, "").strip(),
+        row(
+            made,
+            (
+                part.role, f"{part.text}{name}" if part.text else part.name,
+                part.price_text.replace(f" {currency}", ""), number(part.labour, "money"),
+            ),
         )  # fmt: skip
-    return table
+    return made
 
 
 def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
     """A summary by rule, then every shock that does not fit with all that it breaks."""
     parts: list[RenderableType] = [_opening(answer)]
     if rule_counts and answer.by_rule:
-        table = Table(box=SIMPLE, pad_edge=False)
-        table.add_column("rule")
-        table.add_column("shocks that break it whatever is chosen", justify="right")
-        table.add_column("it alone", justify="right")
+        numbers = ("shocks that break it whatever is chosen", "it alone")
+        counted_by = table(("rule", *numbers), numbers)
         for count in answer.by_rule:
-            table.add_row(line(rule_label(count.rule)), str(count.shocks), str(count.alone))
-        parts.append(table)
+            row(counted_by, (rule_label(count.rule), count.shocks, count.alone))
+        parts.append(counted_by)
     out = [one for one in answer.turned_down if one.state == "ruled out"]
     doubtful = [one for one in answer.turned_down if one.state != "ruled out"]
     if out:
@@ -276,40 +253,6 @@ def turned(one: Turned, again: str = "") -> RenderableType:
 _WHO = {"rider": "the rider", "shop": "the shop", "nobody": "nobody"}
 
 
-def problems(texts: Sequence[str]) -> RenderableType:
-    """Messages, one a line."""
-    return Group(*(line(text) for text in texts))
-
-
 def argument(shock: str) -> str:
     """A shock as one writes it behind a command."""
     return "fitted" if shock == FITTED else shlex.quote(safe(shock))
-
-
-def put(screen: RenderableType) -> None:
-    """Prints a screen: no blanks at a line's end, no two blank lines together, none at its ends."""
-    target = console()
-    rows: list[list[Segment]] = []
-    for segments in target.render_lines(screen, pad=False):
-        row = _trimmed(segments)
-        if row or (rows and rows[-1]):
-            rows.append(row)
-    while rows and not rows[-1]:
-        rows.pop()
-    for row in rows:
-        target.print(Segments([*row, Segment.line()]), end="")
-
-
-def _trimmed(segments: list[Segment]) -> list[Segment]:
-    """A row of segments without the blanks at its end."""
-    row = list(segments)
-    while row and not row[-1].text.strip():
-        row.pop()
-    if row:
-        row[-1] = Segment(row[-1].text.rstrip(), row[-1].style)
-    return row
-
-
-def console(stderr: bool = False) -> Console:
-    """A console that keeps to the terminal's width and obeys NO_COLOR."""
-    return Console(stderr=stderr, highlight=False, markup=False, emoji=False)

@@ -52,6 +52,7 @@ class Market:
     bike: Bike
     shock_price: Fact
     order_minimum: Mapping[str, float]
+    currency: str
     shock_facts: dict[str, Fact] = field(default_factory=dict)
 
     @cached_property

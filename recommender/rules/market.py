@@ -84,6 +84,7 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
         bike=bike,
         shock_price=_free_if_fitted(converted(shocks, rates), present),
         order_minimum=_minimums(catalogue.suppliers, rates),
+        currency=wishes.currency,
     )  # fmt: skip
 
 

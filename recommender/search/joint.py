@@ -15,11 +15,6 @@ from recommender.rules.option_table import OptionTable
 
 JOINT = ("order minimum", "pieces in stock", "sold as a pair")
 """Names of their bits."""
-SAYS = {
-    "order minimum": "an order from {part} comes to {found}, below its minimum of {needed}",
-    "pieces in stock": "{part} is needed {needed} times, {found} in stock",
-    "sold as a pair": "{part} works only with {needed} at the other end",
-}
 NONE = -1
 
 

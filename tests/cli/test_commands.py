@@ -126,6 +126,8 @@ def test_help_shows_an_example(name: str) -> None:
     got = run(name, "--help")
     assert got.returncode == 0
     assert f"Example: recommender {name}" in " ".join(got.stdout.split())
+    types = re.findall(r"<\w[^>]*>|<=|\bTEXT$|\bINTEGER\b|list\[", got.stdout, re.MULTILINE)
+    assert not types, "what is put in a place is named in the trade's words"
     assert max(map(len, got.stdout.splitlines())) <= 80
 
 

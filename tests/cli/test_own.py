@@ -185,12 +185,12 @@ def test_mistakes_are_told_on_one_line_each(arguments: tuple[str, ...], tmp_path
 def test_serves(tmp_path: Path) -> None:
     rider = tmp_path / "r.toml"
     rider.write_text("[rider]\nname = 'Odd [bold]One'\nmass_with_kit_kg = 80\n")
-    got = run("serves", "SN-210x50", "--file", rider, "--json")
+    got = run("serves", "SN-210x50", "--question", rider, "--json")
     assert got.returncode == 0, got.stderr
     told = json.loads(got.stdout)
     assert told["asked"] == 25
     assert {one["rider"] for one in told["served"]} == {"Odd [bold]One"}
-    shown = run("serves", "SN-210x50", "-f", rider, "--most", "1")
+    shown = run("serves", "SN-210x50", "-q", rider, "--most", "1")
     assert "[bold]" in shown.stdout
     assert max(map(len, shown.stdout.splitlines())) <= 80
 

@@ -45,7 +45,7 @@ from recommender.fitlist.fits import STATES
 from recommender.fitlist.folder import MANIFEST, Made, opened
 from recommender.fleet.groups import fold
 from recommender.fleet.reading import FleetRow, read_fleet
-from recommender.output.terminal import safe
+from recommender.output.screen import safe
 from recommender.ranking.weights import weighed
 from tests.catalogue import build
 

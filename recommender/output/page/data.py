@@ -20,7 +20,7 @@ from recommender.answer.stretches import Stretch
 from recommender.answer.ways import Entries, Interval, Way
 from recommender.answer.wording import rule_label
 from recommender.facts.wishes import Band, Wishes
-from recommender.output.terminal import safe
+from recommender.output.screen import safe
 from recommender.rules.choices import Market
 from recommender.rules.registry import RULES
 

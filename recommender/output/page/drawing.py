@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from markupsafe import Markup, escape
 
-from recommender.output.terminal import safe
+from recommender.output.screen import safe
 
 Point = tuple[float, float]
 

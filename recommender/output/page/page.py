@@ -20,7 +20,8 @@ from recommender.output.page.pictures.room import room
 from recommender.output.page.pictures.size_map import size_map
 from recommender.output.page.pictures.tyre_gap import tyre_gap
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
-from recommender.output.terminal import WAITS, safe
+from recommender.output.screen import safe
+from recommender.output.terminal import WAITS
 
 ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
 SCRIPTS = (*ENGINE, "elements.js", "controls.js", "list.js", "turned.js", "page.js")

@@ -1,7 +1,8 @@
 """A bundle's figures in the page's words."""
 
+from recommender.answer.numbers import money
 from recommender.answer.records import BundleRecord
-from recommender.output.terminal import figure, figure_text, money
+from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
 
 Item = tuple[str, str, str]

@@ -1,9 +1,9 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
 from recommender.answer.answer import Case
+from recommender.answer.numbers import number
 from recommender.answer.records import BundleRecord
 from recommender.answer.settings import Damping, Settings
-from recommender.answer.wording import number
 from recommender.output.terminal import figure, figure_text
 
 Line = tuple[str, str, str]

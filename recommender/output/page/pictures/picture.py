@@ -7,8 +7,9 @@ from markupsafe import Markup
 
 from recommender.answer.answer import Case
 from recommender.answer.bundle import completion_of
+from recommender.answer.numbers import UNKNOWN
 from recommender.answer.records import Answer, BundleRecord
-from recommender.answer.wording import UNKNOWN, tell
+from recommender.answer.wording import tell
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from markupsafe import Markup
 
 from recommender.answer.answer import Case
 from recommender.answer.graphs import RoomDrawing, Zone, room_drawing
+from recommender.answer.numbers import number
 from recommender.answer.records import Answer
-from recommender.answer.wording import number
 from recommender.output.page.drawing import Board, Scale
 from recommender.output.page.pictures.picture import Picture
 

@@ -6,8 +6,8 @@ from markupsafe import Markup
 
 from recommender.answer.answer import Case
 from recommender.answer.graphs import UNMEASURED_MM, GapCurve, gap_curve
+from recommender.answer.numbers import number
 from recommender.answer.records import Answer
-from recommender.answer.wording import number
 from recommender.output.page.drawing import Board, scales
 from recommender.output.page.pictures.picture import Picture, told_mm
 from recommender.output.terminal import figure
