@@ -1,6 +1,7 @@
 """The whole answer to a question: judged, ranked and put into records."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -175,7 +176,7 @@ def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     nearest misses (None: of every shock that does not fit)."""
     firsts = case.order.at(range(min(top, len(case.order))))
     bundles = tuple(case.record(found, k + 1) for k, found in enumerate(firsts))
-    misses = nearest_misses(case.verdicts)
+    misses = nearest_misses(case.verdicts, case.keys)
     # An open shock is not turned down: it stands after those that are.
     misses = misses[np.argsort(case.verdicts.state[misses] == OPEN, kind="stable")]
     if rejected is not None:
@@ -204,12 +205,15 @@ def is_invented(case: Case) -> bool:
     return INVENTED in case.catalogue.shocks.text("source").words
 
 
-def nearest_misses(verdicts: Verdicts) -> Ints:
-    """Shocks that do not fit: open ones first, then by how few rules they break, then by row."""
+def nearest_misses(verdicts: Verdicts, keys: Sequence[str]) -> Ints:
+    """Shocks that do not fit: open ones first, then by how few rules they break, then by name."""
     rows = np.flatnonzero(verdicts.state != FITS)
     state = verdicts.state[rows]
     sets = np.where(state == OPEN, verdicts.doubtful[rows], verdicts.broken[rows])
-    return rows[np.lexsort((rows, np.bitwise_count(sets), state))]
+    by_name = sorted(range(len(rows)), key=lambda k: keys[rows[k]])
+    place = np.empty(len(rows), np.int64)
+    place[by_name] = np.arange(len(rows))
+    return rows[np.lexsort((place, np.bitwise_count(sets), state))]
 
 
 def by_rule(verdicts: Verdicts) -> tuple[RuleCount, ...]:

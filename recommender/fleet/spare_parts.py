@@ -27,8 +27,9 @@ def _unit_prices(fleet: Fleet) -> dict[str, tuple[float, float]]:
                 days.low.tolist(), days.top.tolist(), days.is_known.tolist(), strict=True
             )
         ]
-        for key, price, one in zip(keys, prices.tolist(), wait, strict=False):
-            out[key] = (price, one)
+        priced = dict(zip(keys, prices.tolist(), strict=True))
+        for key, one in zip(table.keys(), wait, strict=True):
+            out[key] = (priced[key], one)
     return out
 
 

@@ -37,7 +37,7 @@ def reason(group: Group, catalogue: Catalogue) -> Reason:
     """Why no build serves all riders of a group."""
     served = widest(group, catalogue)
     case = Case(group.question, catalogue)
-    rows = nearest_misses(case.verdicts)[:NEAREST].tolist()
+    rows = nearest_misses(case.verdicts, case.keys)[:NEAREST].tolist()
     nearest = tuple(case.turned_of(case.keys[row]) for row in rows)
     out_of_stock = int((case.verdicts.state == FITS).sum())
     corrections = []

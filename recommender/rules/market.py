@@ -56,6 +56,10 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
     if fitted is not None:
         shocks = shocks.append(_own_row(shocks, fitted))
         present = len(shocks) - 1
+    # Of parts that are alike in all that counts the first is taken: the first by name, not by row.
+    kits, services, springs = map(
+        _by_key, (catalogue.kits, catalogue.services, catalogue.springs)
+    )
     job_works = works(catalogue.jobs, rider.tools, rates)
     now = bike.present_shock
     owner, stroke = stroke_options(shocks)
@@ -68,19 +72,19 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
                 _limit_bases(shocks),
             )
         ),
-        kits=kit_options(catalogue.kits, now, bike, job_works, rates),
+        kits=kit_options(kits, now, bike, job_works, rates),
         tunes=tune_options(
-            shocks, catalogue.services, present, now.condition if now else None, job_works, rates
+            shocks, services, present, now.condition if now else None, job_works, rates
         ),
         springs=spring_options(
-            catalogue.springs,
+            springs,
             now if fitted and fitted.spring_kind != "air" else None,
             job_works, rates,
         ),
         stroke_owner=owner,
         stroke_mm=stroke,
         works=job_works,
-        services_of=services_by_shock(shocks, catalogue.services, present),
+        services_of=services_by_shock(shocks, services, present),
         bike=bike,
         shock_price=_free_if_fitted(converted(shocks, rates), present),
         order_minimum=_minimums(catalogue.suppliers, rates),
@@ -145,6 +149,12 @@ def _free_if_fitted(price: Fact, present: int | None) -> Fact:
     low, high = price.low.copy(), price.high.copy()
     low[present] = high[present] = 0.0
     return Fact.bounds(low, high)
+
+
+def _by_key(table: Table) -> Table:
+    """The table's rows in the order of their names."""
+    keys = table.keys()
+    return table.take(np.array(sorted(range(len(keys)), key=keys.__getitem__), np.int64))
 
 
 def _rates(question: Question, catalogue: Catalogue) -> Mapping[str, float]:

@@ -52,7 +52,8 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
     nearest misses, the first `full` of them with least amounts. None: of all, those after the
     first `FIGURED` by their rules alone."""
     made = answer(case, top=top, rejected=FIGURED if rejected is None else rejected)
-    others = nearest_misses(case.verdicts)[FIGURED if rejected is None else len(case.keys) :]
+    told_so_far = FIGURED if rejected is None else len(case.keys)
+    others = nearest_misses(case.verdicts, case.keys)[told_so_far:]
     brief = briefly(case, others)
     turned = accounted(case, made.turned_down, full)
     made = made.model_copy(update={"turned_down": turned})
