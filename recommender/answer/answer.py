@@ -210,7 +210,8 @@ def nearest_misses(verdicts: Verdicts, keys: Sequence[str]) -> Ints:
     rows = np.flatnonzero(verdicts.state != FITS)
     state = verdicts.state[rows]
     sets = np.where(state == OPEN, verdicts.doubtful[rows], verdicts.broken[rows])
-    by_name = sorted(range(len(rows)), key=lambda k: keys[rows[k]])
+    names = [keys[row] for row in rows.tolist()]
+    by_name = sorted(range(len(names)), key=names.__getitem__)
     place = np.empty(len(rows), np.int64)
     place[by_name] = np.arange(len(rows))
     return rows[np.lexsort((place, np.bitwise_count(sets), state))]

@@ -80,7 +80,7 @@ def _complete(measured: Measured, catalogue: Catalogue) -> None:
         message = f"no such shock in the catalogue{nearest(measured.shock, keys)}"
         problems.append(Problem("--shock", message, value=measured.shock))
     if measured == Measured():
-        problems.append(Problem("fitted", "nothing was measured: give sag, gap or a shock"))
+        problems.append(Problem("fitted", "nothing was measured: tell a sag, a gap or the shock"))
     if problems:
         raise BadInput(problems)
 

@@ -122,7 +122,8 @@ def import_rows(told: Told, grid: Grid, suppliers: Table | None = None) -> Impor
 def _notes(grid: Grid, at: int, again: int) -> tuple[str, ...]:
     notes = [*grid.notes, f"the names of the columns stand in row {grid.lines[at]}"]
     if again:
-        notes.append(f"{again} repeated header rows were passed over")
+        rows = "1 repeated row" if again == 1 else f"{again} repeated rows"
+        notes.append(f"{rows} of column names passed over")
     return tuple(notes)
 
 

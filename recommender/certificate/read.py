@@ -21,10 +21,10 @@ def read_certificate(path: Path) -> Certificate:
         told = error.errors(include_url=False, include_input=False)[:_MOST_TOLD]
         raise BadInput(
             Problem(
-                str(path), f"no certificate: {one['msg']}",
+                str(path), f"no saved answer: {one['msg']}",
                 column=".".join(str(part) for part in one["loc"])[:120],
             )
             for one in told
         ) from None  # fmt: skip
     except (ValueError, RecursionError) as error:
-        raise BadInput([Problem(str(path), f"no certificate: {type(error).__name__}")]) from None
+        raise BadInput([Problem(str(path), f"no saved answer: {type(error).__name__}")]) from None

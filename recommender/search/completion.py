@@ -139,8 +139,8 @@ MOST_SHORT, NO_AMOUNT = 1e6, 1e9
 
 def least_broken(whole: Whole, short: list[Floats]) -> Completion:
     """The completion with fewest certainly broken rules; of these the one that falls least short,
-    each rule's shortfall over its scale; then the first by its parts' names. Of parts alike in
-    all of this, each group has but its first row in the running.
+    each rule's shortfall over its scale; then with fewest rules in doubt; then the first by its
+    parts' names. Of parts alike in all of this, each group has but its first row in the running.
 
     A rule without an amount (a wrong word, a part that nobody sells) falls short by more than any
     amount. Where nothing is certainly broken it is the completion with fewest rules in doubt.
@@ -180,8 +180,8 @@ def _least(
         missing += np.clip(found - limit, 0.0, MOST_SHORT) / rule.scale
     # Sums of shortfalls differ in their last digits by the order of adding: those count as equal.
     keys = [np.round(missing, 9), np.bitwise_count(sets)]
-    if doubts:
-        keys.insert(1, np.bitwise_count(completion_sets(whole, choice, certain=False)))
+    doubt = np.bitwise_count(completion_sets(whole, choice, certain=False))
+    keys.insert(1 if doubts else 0, doubt)
     least = np.arange(len(sets))
     for key in reversed(keys):
         least = least[key[least] == key[least].min()]
@@ -234,8 +234,10 @@ def shortfalls(whole: Whole) -> list[Floats]:
 
 
 def _least_short(whole: Whole, group: int, short: Floats) -> Ints:
-    """Of the group's rows with fewest broken rules the one with least missing."""
+    """Of the group's rows with fewest broken rules the one with least missing, then with fewest
+    rules in doubt."""
     rows = whole.rows(group)
-    sets = whole.tables[group].certain.sets[rows]
-    order = np.lexsort((rows, short[rows], np.bitwise_count(sets)))
+    pair = whole.tables[group]
+    doubt = np.bitwise_count(pair.possible.sets[rows])
+    order = np.lexsort((rows, doubt, short[rows], np.bitwise_count(pair.certain.sets[rows])))
     return rows[order[:1]]

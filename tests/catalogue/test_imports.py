@@ -101,7 +101,7 @@ def test_every_fault_is_told_with_its_row(tmp_path: Path) -> None:
     assert "blank" in why[8]
     assert "more cells" in why[9]
     assert "in in it would be 22.225 mm" in why[10]
-    assert any("1 repeated header" in note for note in got.notes)
+    assert any("1 repeated row of column names" in note for note in got.notes)
 
 
 def test_a_row_that_contradicts_itself_is_rejected(tmp_path: Path) -> None:

@@ -40,3 +40,12 @@ def test_what_breaks_whatever_is_chosen_is_counted_and_told() -> None:
     broken, counts = told(usual(shocks=shocks, kits=[build.kit("K"), SHAFT]))
     assert set(broken) >= {"length"}
     assert [(one.rule, one.shocks, one.alone) for one in counts] == [("length", 1, 1)]
+
+
+def test_of_parts_alike_in_what_is_certain_the_one_without_doubt_is_told() -> None:
+    shocks = [build.shock("A", length_mm=200, stroke_settings_mm="")]
+    kits = [build.kit("A-LOOSE", width_mm="22 +/- 0.5"), build.kit("B-EXACT"), SHAFT]
+    broken, _ = told(usual(shocks=shocks, kits=kits))
+    assert "head hardware width" not in broken
+    alone, _ = told(usual(shocks=shocks, kits=[kits[0], SHAFT]))
+    assert "head hardware width" in alone
