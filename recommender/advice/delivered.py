@@ -4,7 +4,8 @@ from dataclasses import replace
 from typing import Any
 
 from recommender.catalogue.catalogue import Catalogue
-from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
+from recommender.catalogue.columns import Table
+from recommender.catalogue.one_row import value
 from recommender.catalogue.question import Question
 from recommender.facts.bike import PresentShock, Sleeve
 from recommender.facts.fields import numbers
@@ -39,12 +40,12 @@ def with_delivered(question: Question, catalogue: Catalogue) -> Question:
 
 def _filled(now: PresentShock, table: Table, row: int, shocks: Table) -> PresentShock:
     update: dict[str, Any] = {
-        name: quantity(table, name, row) for name in _SETTINGS if not getattr(now, name).known
+        name: value(table, name, row) for name in _SETTINGS if not getattr(now, name).known
     }
     for end in ("head", "shaft"):
         sleeve: Sleeve = getattr(now, f"{end}_sleeve")
         blank = [n for n in ("width_mm", "bore_mm", "diameter_mm") if not getattr(sleeve, n).known]
-        told = {name: quantity(table, f"{end}_sleeve_{name}", row) for name in blank}
+        told = {name: value(table, f"{end}_sleeve_{name}", row) for name in blank}
         update[f"{end}_sleeve"] = sleeve.model_copy(update=told)
     facts = now.facts or _shock_facts(now.part_number, table, row, shocks)
     if facts is None:
@@ -52,7 +53,7 @@ def _filled(now: PresentShock, table: Table, row: int, shocks: Table) -> Present
         place = "bike.present_shock.facts"
         raise BadInput([Problem("bike", message, column=place, value=now.part_number)])
     blanks = [name for name in TUNE if now.facts is None or getattr(facts, name) is None]
-    tune = {name: word(table, name, row) for name in blanks}
+    tune = {name: value(table, name, row) for name in blanks}
     update["facts"] = facts.model_copy(update=tune)
     return now.model_copy(update=update)
 
@@ -70,26 +71,6 @@ def _shock_facts(part_number: str, table: Table, row: int, shocks: Table) -> Sho
         if number.unit == "n_s_per_m"
     }
     return known.model_copy(update=unknown)
-
-
-def quantity(table: Table, name: str, row: int) -> Quantity:
-    """A number cell as a quantity."""
-    column = table.columns[name]
-    if not isinstance(column, NumberColumn):
-        raise TypeError(f"{table.name}.{name} is no number column")
-    low, high = float(column.low[row]), float(column.top[row])
-    if not column.is_known[row]:
-        return Quantity(low, high, "unknown")
-    return Quantity(low, high, "exact" if low == high else "measured")
-
-
-def word(table: Table, name: str, row: int) -> str | None:
-    """A choice cell as its word."""
-    column = table.columns[name]
-    if not isinstance(column, ChoiceColumn):
-        raise TypeError(f"{table.name}.{name} is no choice column")
-    code = int(column.codes[row])
-    return None if code < 0 else column.values[code]
 
 
 def _unknown(number: str, known: list[str]) -> BadInput:

@@ -27,7 +27,7 @@ _MODELS: tuple[tuple[str, type[BaseModel]], ...] = (
     ("spring_", Spring),
 )  # fmt: skip
 _WORDS: Mapping[str, tuple[str, ...]] = MappingProxyType({
-    "shock_head_carbon": words.YES_NO, "shock_shaft_carbon": words.YES_NO,
+    "shock_head_carbon_lugs": words.YES_NO, "shock_shaft_carbon_lugs": words.YES_NO,
     "head_takes": words.KIT_KINDS, "shaft_takes": words.KIT_KINDS,
     "wish_spring_kind": words.SPRING_KINDS, "wish_tune_class": words.CLASSES,
     "wish_lockout": words.LOCKOUTS, "wish_remote": words.YES_NO,
@@ -255,7 +255,7 @@ def fact_words(leaf: str) -> str:
         return _SPECIAL[leaf]
     if mount := re.fullmatch(r"(?:shock|bike)_(head|shaft)_(gap|bolt|grip)_mm", leaf):
         return f"the frame's {mount[2]} at the {mount[1]} end"
-    if lugs := re.fullmatch(r"shock_(head|shaft)_carbon", leaf):
+    if lugs := re.fullmatch(r"shock_(head|shaft)_carbon_lugs", leaf):
         return f"whether the frame's lugs at the {lugs[1]} end are carbon"
     if zone := re.fullmatch(r"(bike_room|shock_body)_(head|middle|shaft)_(\w+)_mm", leaf):
         what = "the frame's room" if zone[1] == "bike_room" else "how far the shock's body reaches"

@@ -1,6 +1,5 @@
 """A market in which one fact that is not exactly known is known better."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
@@ -13,19 +12,12 @@ from recommender.facts import words
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import Market, stroke_options
+from recommender.rules.choices import OF_TUNE, Market, stroke_options
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.option_table import OptionTable
 
 Piece = tuple[float, float]
 """From where to where, as fractions of the range; of a category its word, twice."""
-_AS_DELIVERED: Mapping[str, str] = MappingProxyType({
-    "compression_class": "compression_class", "rebound_class": "rebound_class",
-    "lockout_class": "lockout_class", "rebound_low_n_s_per_m": "rebound_low",
-    "rebound_high_n_s_per_m": "rebound_high", "compression_low_n_s_per_m": "compression_low",
-    "compression_high_n_s_per_m": "compression_high",
-})  # fmt: skip
-"""Columns of the shocks that their delivered tune repeats."""
 
 
 @dataclass(frozen=True)
@@ -143,15 +135,14 @@ def _shock(market: Market, named: Named, piece: Piece) -> Market:
     if name == "stroke_mm":
         owner, stroke = stroke_options(shocks)
         out = replace(out, stroke_owner=owner, stroke_mm=stroke)
-    if name in _AS_DELIVERED:
-        fact = _AS_DELIVERED[name]
+    if name in OF_TUNE:
         rows = np.zeros(len(market.tunes.labels), bool)
         rows[: len(mine)] = mine
         if named.shock == market.present:
             # The fitted shock serviced has the tune that it was delivered with.
             rows[-2] = True
-        tune = _fact(market.tunes.facts[fact], rows, piece)
-        out = replace(out, tunes=_with(market.tunes, fact, tune))
+        tune = _fact(market.tunes.facts[name], rows, piece)
+        out = replace(out, tunes=_with(market.tunes, name, tune))
     return out
 
 

@@ -11,7 +11,6 @@ import numpy as np
 from recommender.catalogue.columns import ChoiceColumn, Floats, Ints, Mask, NumberColumn
 from recommender.explain.unknowns import (
     EVERY_ROW,
-    OF_TUNE,
     Piece,
     Unknown,
     loose_cells,
@@ -19,7 +18,7 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import Market, stroke_options
+from recommender.rules.choices import OF_TUNE, Market, stroke_options
 from recommender.rules.fact import Fact, Scalar
 
 
@@ -119,8 +118,7 @@ def cells_narrowed(market: Market, name: str, mine: Mask, low: Floats, high: Flo
     if name == "stroke_mm":
         owner, stroke = stroke_options(shocks)
         return replace(out, stroke_owner=owner, stroke_mm=stroke)
-    tune = next((fact for fact, of in OF_TUNE.items() if of == name), None)
-    if tune is None:
+    if name not in OF_TUNE:
         return out
     # A shock as delivered is a row of its own among the tunes; the fitted one serviced is another.
     of = np.full(len(market.tunes.labels), -1)
@@ -129,7 +127,7 @@ def cells_narrowed(market: Market, name: str, mine: Mask, low: Floats, high: Flo
         of[-2] = market.present
     facts = {
         **market.tunes.facts,
-        tune: _fact_narrowed(market.tunes.facts[tune], mine[of] & (of >= 0), low[of], high[of]),
+        name: _fact_narrowed(market.tunes.facts[name], mine[of] & (of >= 0), low[of], high[of]),
     }
     return replace(out, tunes=replace(market.tunes, facts=MappingProxyType(facts)))
 

@@ -18,7 +18,7 @@ from recommender.facts.fields import numbers
 from recommender.facts.parts import Kit, Row, Spring
 from recommender.facts.quantity import Number
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import MADE, Market
+from recommender.rules.choices import COEFFICIENTS, MADE, Market
 from recommender.rules.fact import Fact
 from recommender.rules.hardware import BOLTS, NO_BUSHING
 from recommender.rules.registry import Rule, leaves
@@ -33,7 +33,6 @@ _TUNE_WORDS = MappingProxyType({
     "rebound_class": words.CLASSES, "compression_class": words.CLASSES,
     "lockout_class": words.LOCKOUTS,
 })  # fmt: skip
-_COEFFICIENTS = ("rebound_low", "rebound_high", "compression_low", "compression_high")
 _DAMPING = ("needed_rebound_n_s_per_m", "needed_compression_n_s_per_m")
 
 
@@ -169,7 +168,7 @@ def _tune(asked: Asked) -> list[Need | None]:
             )
         )  # fmt: skip
     # No measured coefficients: the class's range is what the part is judged by.
-    given = dict.fromkeys(_COEFFICIENTS, np.nan)
+    given = dict.fromkeys(COEFFICIENTS, np.nan)
     wished = float(completion.whole.market.scalars["wish_tune_class"].corners[0])
     if wished >= 0:
         given |= {"rebound_class": wished, "compression_class": wished}

@@ -17,7 +17,7 @@ from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.facts.wishes import Wishes
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market
+from recommender.rules.choices import OF_TUNE, REUSED_HEAD, REUSED_SHAFT, Market
 from recommender.rules.fact import Scalar
 from recommender.rules.option_table import OptionTable
 from recommender.rules.registry import Rule, entity, leaves
@@ -31,17 +31,8 @@ EVERY_ROW = -2
 Piece = tuple[float, float]
 """Part of what a number may be, as fractions of it; for a word its number, twice."""
 
-OF_TUNE = MappingProxyType({
-    "compression_class": "compression_class", "rebound_class": "rebound_class",
-    "lockout_class": "lockout_class", "rebound_low": "rebound_low_n_s_per_m",
-    "rebound_high": "rebound_high_n_s_per_m", "compression_low": "compression_low_n_s_per_m",
-    "compression_high": "compression_high_n_s_per_m",
-})  # fmt: skip
-"""Facts of a tune as delivered -> the shock's column."""
-_MOUNT = MappingProxyType(
-    {"gap_mm": "gap_mm", "bolt_mm": "bolt_mm", "carbon": "carbon_lugs", "grip_mm": "grip_mm"}
-)
-"""What a shock's end meets -> the frame's fact."""
+_MOUNT = ("gap_mm", "bolt_mm", "carbon_lugs", "grip_mm")
+"""What a shock's end meets of the frame's mount."""
 _SUMMED = MappingProxyType({
     "price": ("shock_price", "shock_labour", "shock_volume_spacer_price"),
     "mass": ("shock_mass_g", "head_kit_mass_g", "shaft_kit_mass_g", "spring_mass_g"),
@@ -201,9 +192,9 @@ def _names(leaf: str, place: Place) -> Iterable[str]:
 def _asked(leaf: str) -> tuple[str, ...]:
     """Facts of the question behind a leaf fact; an end may meet either mount."""
     for end in ("head", "shaft"):
-        of = _MOUNT.get(leaf.removeprefix(f"shock_{end}_"))
-        if of is not None and leaf.startswith(f"shock_{end}_"):
-            return f"bike_head_{of}", f"bike_shaft_{of}"
+        met = leaf.removeprefix(f"shock_{end}_")
+        if met != leaf and met in _MOUNT:
+            return f"bike_head_{met}", f"bike_shaft_{met}"
     if leaf in _TURNING:
         return ("bike_eyelet_axis",)
     return () if entity(leaf) else (leaf,)
@@ -221,7 +212,7 @@ def _columns(leaf: str) -> tuple[str, ...]:
     name = leaf.removeprefix(f"{owner}_")
     if owner == "shock":
         return (name,)
-    return (OF_TUNE[name],) if owner == "tune" and name in OF_TUNE else ()
+    return (name,) if owner == "tune" and name in OF_TUNE else ()
 
 
 @cache

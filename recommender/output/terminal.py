@@ -44,11 +44,9 @@ def figure(record: BundleRecord, name: str) -> Span | None:
 def figure_text(record: BundleRecord, name: str) -> str:
     """The figure to show, without the interval."""
     one = figure(record, name)
-    return "" if one is None else one.text.split(" (")[0] + _unit_after(one)
-
-
-def _unit_after(one: Span) -> str:
-    return " " + one.text.rsplit(") ", 1)[1] if ") " in one.text else ""
+    if one is None or one.nominal is None:
+        return "" if one is None else one.text
+    return with_unit(number(one.nominal, one.unit), one.unit)
 
 
 def spring_setting(record: BundleRecord) -> str:
@@ -140,7 +138,7 @@ def bare(record: BundleRecord, name: str) -> str:
     one = figure(record, name)
     if one is None or one.nominal is None:
         return "?"
-    return one.text.split(" ")[0]
+    return number(one.nominal, one.unit)
 
 
 def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:

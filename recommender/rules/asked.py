@@ -255,9 +255,9 @@ def _wishes(wishes: Wishes) -> dict[str, Scalar]:
         "wish_remote": float(bool(wishes.remote.must)),
         "wish_no_workshop": float(bool(wishes.no_workshop.must)),
     }
-    for name, key in (("reserve_mm",) * 2, ("budget",) * 2, ("mass_g",) * 2, ("days",) * 2):
+    for name in ("budget", "mass_g", "days"):
         must = getattr(wishes, name).must
-        out[f"wish_{key}"] = UNLIMITED if must is None else float(must)
+        out[f"wish_{name}"] = UNLIMITED if must is None else float(must)
     aimed = wishes.adjusters.aim or ()
     out |= {
         "aim_adjuster_rebound": "rebound" in aimed,

@@ -30,6 +30,12 @@ MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
     "made to specification", "the sleeve now at the head end", "the sleeve now at the shaft end",
     "as delivered", "serviced, tune unchanged",
 )  # fmt: skip
+COEFFICIENTS = (
+    "rebound_low_n_s_per_m", "rebound_high_n_s_per_m", "compression_low_n_s_per_m",
+    "compression_high_n_s_per_m",
+)  # fmt: skip
+OF_TUNE = ("compression_class", "rebound_class", "lockout_class", *COEFFICIENTS)
+"""Columns of the shocks that their tune as delivered repeats."""
 MOST_SPACERS = 8
 SPACERS = " volume spacers"
 """End of the name of an air shock's spring, behind their number."""
@@ -196,13 +202,13 @@ def tune_options(
         facts[name] = Fact.join(
             [delivered, Fact.of(services.columns[name]), delivered.take(rows), made]
         )
-    for side in ("rebound_low", "rebound_high", "compression_low", "compression_high"):
-        column = shocks.number(f"{side}_n_s_per_m")
+    for name in COEFFICIENTS:
+        column = shocks.number(name)
         low = np.where(column.is_known, column.low, np.nan)
         high = np.where(column.is_known, column.top, np.nan)
         measured = Fact.bounds(low, high)
         rest = Fact(np.full(offers, np.nan))
-        facts[side] = Fact.join([measured, rest, measured.take(rows), Fact(np.array([np.nan]))])
+        facts[name] = Fact.join([measured, rest, measured.take(rows), Fact(np.array([np.nan]))])
     send, service = works["send for revalve"], works["service shock"]
     zero, one = np.zeros(count), np.ones(offers)
     facts["price"] = Fact.join([Fact(zero), converted(services, rates), *_zeros(keep + 1)])

@@ -71,9 +71,9 @@ def end_width_over_gap_mm(end_kit_width_mm: Any, shock_end_gap_mm: Any) -> Any:
     fix="a sleeve {shock_end_gap_mm} mm wide",
 )  # fmt: skip
 def hardware_width(
-    end_width_over_gap_mm: Any, shock_end_carbon: Any, end_meets_lugs: Any, end_kit_made: Any
+    end_width_over_gap_mm: Any, shock_end_carbon_lugs: Any, end_meets_lugs: Any, end_kit_made: Any
 ) -> Any:
-    slack = np.where(shock_end_carbon == YES, WIDTH_SLACK_CARBON, WIDTH_SLACK)
+    slack = np.where(shock_end_carbon_lugs == YES, WIDTH_SLACK_CARBON, WIDTH_SLACK)
     return _where_sleeved(
         end_meets_lugs, end_kit_made,
         end_width_over_gap_mm + slack, WIDTH_EXCESS - end_width_over_gap_mm,

@@ -7,14 +7,12 @@ import numpy as np
 
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import (
-    ChoiceColumn,
     Ints,
     Mask,
-    NumberColumn,
     Table,
     TextColumn,
 )
-from recommender.catalogue.one_row import one_row
+from recommender.catalogue.one_row import one_row, values
 from recommender.catalogue.question import Question
 from recommender.facts import words
 from recommender.facts.fields import choice_of, only
@@ -122,19 +120,7 @@ def fitted_shock(question: Question, catalogue: Catalogue) -> Shock | None:
 
 def row_record(shocks: Table, row: int) -> Shock:
     """One shock of the catalogue as a record."""
-    values: dict[str, object] = {}
-    for name, column in shocks.columns.items():
-        if isinstance(column, NumberColumn):
-            low, high = float(column.low[row]), float(column.top[row])
-            known = bool(column.is_known[row])
-            kind = "unknown" if not known else "exact" if low == high else "measured"
-            values[name] = Quantity(low, high, kind)  # type: ignore[arg-type]
-        elif isinstance(column, ChoiceColumn):
-            code = int(column.codes[row])
-            values[name] = None if code < 0 else column.values[code]
-        else:
-            values[name] = column[row]
-    return Shock.model_validate(values)
+    return Shock.model_validate(values(shocks, row))
 
 
 def _own_row(shocks: Table, fitted: Shock) -> Table:
@@ -217,7 +203,7 @@ def owner_facts(market: Market, shock: Ints, turned: Mask) -> dict[str, Fact]:
     facts["shock_length_mm"] = _bent(facts["shock_length_mm"], market)
     facts["shock_reversed"] = Fact(turned.astype(np.float64))
     for end, other in (("head", "shaft"), ("shaft", "head")):
-        for name in ("gap_mm", "bolt_mm", "carbon", "grip_mm"):
+        for name in ("gap_mm", "bolt_mm", "carbon_lugs", "grip_mm"):
             facts[f"shock_{end}_{name}"] = _meets(market, turned, end, other, name)
     facts |= _cost(market, shock)
     return facts
@@ -267,8 +253,6 @@ def _meets(market: Market, turned: Mask, end: str, other: str, name: str) -> Fac
 
 def _mount_corners(market: Market, end: str, name: str) -> list[float]:
     mount = getattr(market.bike, end)
-    if name == "carbon":
-        return list(market.scalars[f"bike_{end}_carbon_lugs"].corners)
     if name == "grip_mm" and not mount.grip_mm.known:
         # The bolt that is there reaches across the widest sleeve its own gap takes.
         return [mount.gap_mm.high + WIDTH_EXCESS]

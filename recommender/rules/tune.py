@@ -29,33 +29,40 @@ class ClassRanges:
         return np.take(np.asarray(getattr(self, side)), np.asarray(codes, dtype=np.intp))
 
 
+def _measured(told: Any, of_class: Any) -> Any:
+    """What was measured, else the class's."""
+    return np.where(np.isnan(told), of_class, told)
+
+
 @figure("n_s_per_m")
-def rebound_low_n_s_per_m(tune_rebound_class: Any, tune_rebound_low: Any, classes: Any) -> Any:
+def rebound_low_n_s_per_m(
+    tune_rebound_class: Any, tune_rebound_low_n_s_per_m: Any, classes: Any
+) -> Any:
     """Low end of the rebound adjuster: as measured, else the class's."""
-    table = classes.of("rebound_low", tune_rebound_class)
-    return np.where(np.isnan(tune_rebound_low), table, tune_rebound_low)
+    return _measured(tune_rebound_low_n_s_per_m, classes.of("rebound_low", tune_rebound_class))
 
 
 @figure("n_s_per_m")
-def rebound_high_n_s_per_m(tune_rebound_class: Any, tune_rebound_high: Any, classes: Any) -> Any:
-    table = classes.of("rebound_high", tune_rebound_class)
-    return np.where(np.isnan(tune_rebound_high), table, tune_rebound_high)
+def rebound_high_n_s_per_m(
+    tune_rebound_class: Any, tune_rebound_high_n_s_per_m: Any, classes: Any
+) -> Any:
+    return _measured(tune_rebound_high_n_s_per_m, classes.of("rebound_high", tune_rebound_class))
 
 
 @figure("n_s_per_m")
 def compression_low_n_s_per_m(
-    tune_compression_class: Any, tune_compression_low: Any, classes: Any
+    tune_compression_class: Any, tune_compression_low_n_s_per_m: Any, classes: Any
 ) -> Any:
     table = classes.of("compression_low", tune_compression_class)
-    return np.where(np.isnan(tune_compression_low), table, tune_compression_low)
+    return _measured(tune_compression_low_n_s_per_m, table)
 
 
 @figure("n_s_per_m")
 def compression_high_n_s_per_m(
-    tune_compression_class: Any, tune_compression_high: Any, classes: Any
+    tune_compression_class: Any, tune_compression_high_n_s_per_m: Any, classes: Any
 ) -> Any:
     table = classes.of("compression_high", tune_compression_class)
-    return np.where(np.isnan(tune_compression_high), table, tune_compression_high)
+    return _measured(tune_compression_high_n_s_per_m, table)
 
 
 @figure("n_s_per_m")

@@ -28,7 +28,7 @@ ENDS = ("head", "shaft")
     ],
 )  # fmt: skip
 def test_sleeve_in_a_gap_of_22(end: str, width: float, carbon: int, expected: float) -> None:
-    facts = {f"{end}_kit_width_mm": width, f"shock_{end}_carbon": carbon}
+    facts = {f"{end}_kit_width_mm": width, f"shock_{end}_carbon_lugs": carbon}
     assert margin(f"{end} hardware width", **facts) == pytest.approx(expected)
 
 

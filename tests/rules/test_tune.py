@@ -23,7 +23,7 @@ def test_classes_by_the_table() -> None:
 
 
 def test_measured_coefficients_come_first() -> None:
-    facts = {"tune_rebound_class": FIRM, "tune_rebound_low": 2900.0}
+    facts = {"tune_rebound_class": FIRM, "tune_rebound_low_n_s_per_m": 2900.0}
     assert sides("rebound range", **facts) == pytest.approx((51, 7500 - 2951), abs=1)
 
 

@@ -25,7 +25,10 @@ SPRING_FACTS = (
     "rate_n_per_mm", "inner_diameter_mm", "outer_diameter_mm", "free_length_mm", "usable_travel_mm",
 )  # fmt: skip
 CLASSES = ("compression_class", "rebound_class", "lockout_class")
-COEFFICIENTS = ("rebound_low", "rebound_high", "compression_low", "compression_high")
+COEFFICIENTS = (
+    "rebound_low_n_s_per_m", "rebound_high_n_s_per_m", "compression_low_n_s_per_m",
+    "compression_high_n_s_per_m",
+)  # fmt: skip
 
 
 def shock_options(question: Question, catalogue: Catalogue, row: OwnRow) -> dict[str, list[Option]]:
@@ -146,7 +149,7 @@ def tune_options(question: Question, catalogue: Catalogue, row: OwnRow) -> list[
     nan = sure(float("nan"))
     delivered = {f"tune_{name}": row.leaf(name) for name in CLASSES}
     for name in COEFFICIENTS:
-        cell = row.number(f"{name}_n_s_per_m")
+        cell = row.number(name)
         delivered[f"tune_{name}"] = ends(cell.low, cell.high) if cell.known else nan
     plain = {f"tune_{n}": sure(0) for n in ("days", "workshop", "made", "leaves_broken")}
     now = question.bike.present_shock

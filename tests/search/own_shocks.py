@@ -75,7 +75,7 @@ def shock_facts(
         out[f"shock_{end}_grip_mm"] = (
             ends(grip.low, grip.high) if grip.known else sure(gap.high + 0.1)
         )
-        out[f"shock_{end}_carbon"] = Leaf(
+        out[f"shock_{end}_carbon_lugs"] = Leaf(
             (0, 1) if lugs is None else (words.YES_NO.index(lugs),), kind="word"
         )
     return out | _shock_cost(question, catalogue, row)

@@ -1,6 +1,6 @@
 """A bundle's figures in the page's words."""
 
-from recommender.answer.numbers import money
+from recommender.answer.numbers import money, number
 from recommender.answer.records import BundleRecord
 from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
@@ -33,8 +33,8 @@ def _item(record: BundleRecord, name: str, words: str) -> Item | None:
     if one is None or one.nominal is None:
         return (words, "can't be said yet", "") if one is not None else None
     shown = figure_text(record, name)
-    inside = one.text.partition(" (")[2].partition(")")[0]
-    return words, shown, f"from {inside}" if inside else ""
+    ends = [number(end, one.unit) for end in (one.low, one.high) if end is not None]
+    return words, shown, f"from {' to '.join(ends)}" if len(set(ends)) == 2 else ""
 
 
 def headline(record: BundleRecord) -> list[Item]:
