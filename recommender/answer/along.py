@@ -1,17 +1,24 @@
-"""Ways of mounting shocks where a fact that nobody measured is known better, many at once."""
+"""Ways of mounting shocks where a fact that nobody measured is known better, many at once.
+
+Along a fact that is not the shock's own, only the rules that read it are looked at again.
+"""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import groupby
 
 import numpy as np
 
 from recommender.catalogue.columns import Ints
+from recommender.explain.again import renewed
 from recommender.explain.narrowing import apart, cells_narrowed, narrowed
-from recommender.explain.unknowns import Live, Unknown, readers
+from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.registry import scope
+from recommender.search.joint import order_of
+from recommender.search.owners import owners, with_kits
 from recommender.search.whole import Whole, wholes
 
 Mounted = list[Whole]
@@ -41,21 +48,11 @@ class Along:
     base: Wishes
     live: Live
     kits: Ints
+    _known: dict[tuple[bool, int], list[Whole]] = field(default_factory=dict)
 
     def mounted(self, asks: Sequence[Ask]) -> list[Mounted]:
         """Of each ask the ways of mounting its shock there; none where it can't be mounted."""
         out: list[Mounted] = [[] for _ in asks]
-        for places, market, shocks in self._markets(asks):
-            kind = market.shocks.choice("spring_kind").codes[shocks]
-            home = dict(zip(shocks.tolist(), places, strict=True))
-            for code in np.unique(kind).tolist():
-                for whole in wholes(market, self.base, np.sort(shocks[kind == code])):
-                    out[home[whole.shock]].append(whole)
-        return out
-
-    def _markets(self, asks: Sequence[Ask]) -> Iterator[tuple[list[int], Market, Ints]]:
-        """Markets in which several asks are answered: their places, and their shocks there."""
-        few = self._few
         own, by_piece = [], {}  # type: ignore[var-annotated]
         for place, ask in enumerate(asks):
             if ask.unknown.place == "shocks":
@@ -63,13 +60,62 @@ class Along:
             else:
                 by_piece.setdefault((ask.unknown, ask.low, ask.high), []).append(place)
         for (unknown, low, high), places in by_piece.items():
-            market = narrowed(self._of(few, unknown), unknown, (low, high))
-            yield places, market, np.array([asks[k].shock for k in places])
+            home = {asks[place].shock: place for place in places}
+            for whole in self._at(unknown, (low, high), np.array(sorted(home))):
+                out[home[whole.shock]].append(whole)
         for every in (True, False):
             some = [k for k in own if self._tells_kits(asks[k].unknown) == every]
             for places in self._lots(asks, some):
-                yield places, self._own(self.market if every else few, [asks[k] for k in places]), (
-                    np.arange(len(places)))  # fmt: skip
+                market = self.market if every else self._few
+                for whole in self._judged(self._own(market, [asks[k] for k in places])):
+                    out[places[whole.shock]].append(whole)
+        return out
+
+    def _judged(self, market: Market) -> Iterator[Whole]:
+        """Every shock of the market, mounted."""
+        kind = market.shocks.choice("spring_kind").codes
+        for code in np.unique(kind).tolist():
+            yield from wholes(market, self.base, np.flatnonzero(kind == code))
+
+    def _at(self, unknown: Unknown, piece: Piece, shocks: Ints) -> Iterator[Whole]:
+        """Those shocks mounted where a fact that is not their own lies in that piece."""
+        every = self._tells_kits(unknown)
+        market = narrowed(self.market if every else self._few, unknown, piece)
+        bits = {rule.bit for rule, _ in readers(unknown, self.live)}
+        for _, batch in groupby(self._mounted(every, shocks), key=lambda whole: id(whole.made)):
+            known = list(batch)
+            rows = np.unique([whole.shock for whole in known])
+            made = with_kits(market, owners(market, rows))
+            at = np.array([whole.owner for whole in known])
+            first = known[0]
+            alike = np.array_equal(made.shock, first.made.shock[at]) and np.array_equal(
+                made.turned, first.made.turned[at])  # fmt: skip
+            if not alike:
+                # The fact decides how the shock may be mounted.
+                yield from wholes(market, self.base, rows)
+                continue
+            order = order_of(market) if counts(unknown) else first.order
+            tables = tuple(
+                renewed(made, group, pair.take(at), first.rules, bits)
+                for group, pair in zip(first.groups, first.tables, strict=True)
+            )
+            for owner, whole in enumerate(known):
+                yield replace(
+                    whole, market=market, order=order, made=made, owner=owner, tables=tables
+                )
+
+    def _mounted(self, every: bool, shocks: Ints) -> list[Whole]:
+        """Those shocks mounted with the facts as they are, in the order of kinds and rows; kept."""
+        missing = [shock for shock in shocks.tolist() if (every, shock) not in self._known]
+        market = self.market if every else self._few
+        kind = market.shocks.choice("spring_kind").codes
+        for code in np.unique(kind[missing]).tolist():
+            rows = np.array([shock for shock in missing if kind[shock] == code])
+            for whole in wholes(market, self.base, rows):
+                self._known.setdefault((every, whole.shock), []).append(whole)
+        found = [self._known.get((every, shock), []) for shock in
+                 sorted(shocks.tolist(), key=lambda k: (kind[k], k))]  # fmt: skip
+        return [whole for some in found for whole in some]
 
     def _lots(self, asks: Sequence[Ask], some: Sequence[int]) -> Iterator[list[int]]:
         """The fitted shock is one of a kind: a market holds it once."""
@@ -93,9 +139,6 @@ class Along:
         if not len(self.kits) or not pairs <= labels:
             return self.market
         return replace(self.market, kits=self.market.kits.take(self.kits))
-
-    def _of(self, few: Market, unknown: Unknown) -> Market:
-        return self.market if self._tells_kits(unknown) else few
 
     def _tells_kits(self, unknown: Unknown) -> bool:
         """Whether a rule about kits reads the fact, so that it may tell one from another."""

@@ -127,15 +127,23 @@ def _next(item: _Item) -> list[tuple[float, float]]:
     todo, item.todo = item.todo, []
     wanted: dict[tuple[float, float], None] = {}
     for low, high in todo:
-        over, first, last = (item.at[piece] for piece in ((low, high), (low, low), (high, high)))
-        if over.key == first.key == last.key or (not item.moving and _between(over, first, last)):
+        first, last, over = item.at[low, low], item.at[high, high], item.at.get((low, high))
+        even = first.key == last.key
+        if over is None and even:
+            # Only where its ends are alike can a stretch be even: others are not looked over.
+            item.todo.append((low, high))
+            wanted[low, high] = None
+        elif over and ((even and over.key == first.key)
+                       or (not item.moving and _between(over, first, last))):  # fmt: skip
             item.done.append((low, high, True))
         elif high - low <= item.finest:
             item.done.append((low, high, False))
         else:
             middle = (low + high) / 2
             item.todo += [(low, middle), (middle, high)]
-            wanted |= dict.fromkeys(((middle, middle), (low, middle), (middle, high)))
+            wanted[middle, middle] = None
+            if not item.moving:
+                wanted |= dict.fromkeys(((low, middle), (middle, high)))
     if not item.moving and item.todo and not _may_settle(item):
         item.todo, wanted = [], {}
     return list(wanted)

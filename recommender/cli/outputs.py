@@ -25,6 +25,13 @@ def check_apart(outputs: Iterable[Path], files: Iterable[Path | None], folder: P
         raise BadInput(problems)
 
 
+def check_folder(output: Path) -> None:
+    """BadInput where the folder of a file is missing, before anything dear is worked out."""
+    if not output.parent.is_dir():
+        reason = f"the folder {output.parent} does not exist"
+        raise BadInput([Problem(str(output), f"cannot be written: {reason}")])
+
+
 def _identity(path: Path) -> tuple[int, int] | None:
     """What tells a file from every other; None where there is none."""
     try:

@@ -4,14 +4,17 @@ Rounding is compared with Python's, interpolation with NumPy's: both D (referenc
 """
 
 import json
+import os
 import random
+from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
 
 from recommender.answer.answer import Case
-from recommender.answer.movable import movable
+from recommender.answer.movable import Movable, movable
 from recommender.answer.wording import rule_label
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
@@ -19,10 +22,14 @@ from recommender.output.page.data import as_json, page_data
 from recommender.output.page.page import ENGINE, source
 from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle
+from tests.cli.run import demo_case
 from tests.explain.markets import opened
 from tests.page.moving import moved, options, random_move, told
 from tests.search import random_market
 
+LONG = os.environ.get("HYPOTHESIS_PROFILE") == "long"
+MOVES = 12 if LONG else 2
+SEEDS = range(40) if LONG else (8, 29, 96)
 QUESTIONS = ("", "coil-or-air", "hinge", "keep")
 ANSWERS = """moves => {
   const data = Engine.open(DATA);
@@ -39,10 +46,36 @@ ANSWERS = """moves => {
 }"""
 
 
-@pytest.fixture
-def engine(watch: Any) -> Any:
+@dataclass(frozen=True)
+class Paged:
+    """A question, its tables, and the page's data as the script reads them."""
+
+    case: Case
+    found: Movable
+    data: dict[str, Any]
+
+    @property
+    def weights(self) -> dict[str, float]:
+        return {one["name"]: one["weight"] for one in self.data["criteria"]}
+
+
+def paged(case: Case) -> Paged:
+    found = movable(case.market, case.question.wishes)
+    return Paged(case, found, json.loads(as_json(page_data(case, found))))
+
+
+@cache
+def question(name: str) -> Paged:
+    """A question that is shipped, its tables made once for all tests that ask for it."""
+    folder = shipped("demo") / "questions" / name
+    files = [folder / f"{one}.toml" for one in ("bike", "rider", "wishes")]
+    return paged(open_case(files, None) if name else demo_case())
+
+
+@pytest.fixture(scope="module")
+def engine(browser: Any) -> Any:
     """A blank page that holds the engine."""
-    page = watch().page
+    page = browser.new_context().new_page()
     page.goto("about:blank")
     page.add_script_tag(content="\n".join(map(source, ENGINE)))
     return page
@@ -70,25 +103,17 @@ def test_values_are_numpys(engine: Any) -> None:
 
 
 @pytest.mark.parametrize("name", QUESTIONS)
-def test_moved_wishes_are_answered_as_the_program_answers(
-    name: str, engine: Any, case: Case
-) -> None:
-    folder = shipped("demo") / "questions" / name
-    files = [folder / f"{one}.toml" for one in ("bike", "rider", "wishes")]
-    check_moves(engine, open_case(files, None) if name else case, moves=4, seed=11)
+def test_moved_wishes_are_answered_as_the_program_answers(name: str, engine: Any) -> None:
+    check_moves(engine, question(name), seed=11)
 
 
-def check_moves(
-    engine: Any, case: Case, moves: int, seed: int, changes: bool = True
-) -> None:
+def check_moves(engine: Any, one: Paged, seed: int, changes: bool = True) -> None:
     """The page's answer to random moves equals the program's, bundle by bundle, part by part."""
-    found = movable(case.market, case.question.wishes)
-    data = json.loads(as_json(page_data(case, found)))
+    case, found, data = one.case, one.found, one.data
     engine.evaluate("data => { globalThis.DATA = data; }", data)
     rng = random.Random(seed)
-    asked = {"wishes": data["wishes"],
-             "weights": {one["name"]: one["weight"] for one in data["criteria"]}}  # fmt: skip
-    wanted = [asked, *(random_move(data, rng) for _ in range(moves))]
+    asked = {"wishes": data["wishes"], "weights": one.weights}
+    wanted = [asked, *(random_move(data, rng) for _ in range(MOVES))]
     sizes = set()
     for move, got in zip(wanted, engine.evaluate(ANSWERS, wanted), strict=True):
         for row in got:
@@ -96,12 +121,12 @@ def check_moves(
             at = [int(one.row[k]) for one, k in zip(way.entries, row.pop("rows"), strict=True)]
             row["parts"] = options(Bundle(way.whole, tuple(at), row["sure"], 0))
             assert not row.pop("closer"), (row["key"], move)
-        assert got == told(moved(case, move)), move
+        assert got == told(case if move is asked else moved(case, move)), move
         sizes.add(len(got))
     assert len(sizes) > 1 or not changes, "the moves changed nothing"
 
 
-@pytest.mark.parametrize("seed", [3, 17, 29, 41, 58, 96])
+@pytest.mark.parametrize("seed", SEEDS)
 def test_imprecise_catalogues_are_answered_as_the_program_answers(seed: int, engine: Any) -> None:
     rng = random.Random(seed)
     raw = random_market.base(rng)
@@ -116,46 +141,40 @@ def test_imprecise_catalogues_are_answered_as_the_program_answers(seed: int, eng
     found = opened(raw)
     if found is None:
         pytest.skip("these wishes contradict each other")
-    check_moves(engine, Case(found.question, found.catalogue), moves=4, seed=seed, changes=False)
+    check_moves(engine, paged(Case(found.question, found.catalogue)), seed=seed, changes=False)
 
 
 def test_a_fact_that_pulls_both_ways_is_looked_along_on_the_page(engine: Any) -> None:
     """A moved wish takes the bundles away that some value of a chamber's volume would save: the
     page rules the shock out as the program does, and not for want of a bundle."""
-    hinge = shipped("demo") / "questions" / "hinge"
-    case = open_case([hinge / f"{one}.toml" for one in ("bike", "rider", "wishes")], None)
-    found = movable(case.market, case.question.wishes)
-    assert found.closer, "no shock of the question hangs on such a fact"
-    data = json.loads(as_json(page_data(case, found)))
-    shock = next(iter(found.closer))
-    name = case.keys[shock]
-    for one in data["shocks"]:
-        if one["key"] == name:
-            one["looks"] = [[{"ways": [], "span": None}]]
+    hinge = question("hinge")
+    assert hinge.found.closer, "no shock of the question hangs on such a fact"
+    name = hinge.case.keys[next(iter(hinge.found.closer))]
+    shocks = [
+        one | {"looks": [[{"ways": [], "span": None}]]} if one["key"] == name else one
+        for one in hinge.data["shocks"]
+    ]
+    data = hinge.data | {"shocks": shocks}
     unset = {key: {"must": None, "prefer": None} for key in data["wishes"]}
-    weights = {one["name"]: one["weight"] for one in data["criteria"]}
     out = engine.evaluate(
         "([d, w, k]) => Engine.answer(Engine.open(d), w, k).out.map(o => [o.shock.key, o.settled])",
-        [data, unset, weights],
+        [data, unset, hinge.weights],
     )
     assert [name, True] in out
 
 
-def test_states_as_asked_are_the_programs(engine: Any, case: Case) -> None:
-    hinge = shipped("demo") / "questions" / "hinge"
-    asked = open_case([hinge / f"{one}.toml" for one in ("bike", "rider", "wishes")], None)
-    for one in (case, asked):
-        data = json.loads(as_json(page_data(one, movable(one.market, one.question.wishes))))
-        weights = {each["name"]: each["weight"] for each in data["criteria"]}
-        counts = engine.evaluate(
-            "([d, w]) => Engine.answer(Engine.open(d), d.wishes, w).counts", [data, weights]
-        )
-        assert counts == one.state_counts()
+@pytest.mark.parametrize("name", ["", "hinge"])
+def test_states_as_asked_are_the_programs(name: str, engine: Any) -> None:
+    one = question(name)
+    counts = engine.evaluate(
+        "([d, w]) => Engine.answer(Engine.open(d), d.wishes, w).counts", [one.data, one.weights]
+    )
+    assert counts == one.case.state_counts()
 
 
-def test_lines_and_cautions_are_those_of_the_records(engine: Any, case: Case) -> None:
-    data = json.loads(as_json(page_data(case, movable(case.market, case.question.wishes))))
-    weights = {one["name"]: one["weight"] for one in data["criteria"]}
+def test_lines_and_cautions_are_those_of_the_records(engine: Any) -> None:
+    demo = question("")
+    case = demo.case
     got = engine.evaluate(
         """([d, w]) => Engine.answer(Engine.open(d), d.wishes, w).list.map(one => ({
           cautions: [...one.shock.ways[one.way].cautions,
@@ -163,7 +182,7 @@ def test_lines_and_cautions_are_those_of_the_records(engine: Any, case: Case) ->
           lines: one.groups.flatMap((g, k) => g.group.lines[one.rows[k]])
             .map(line => [line[0], line[3], line[4]]),
         }))""",
-        [data, weights],
+        [demo.data, demo.weights],
     )
     for row, found in zip(got, case.order, strict=True):
         record = case.record(found, 1)
@@ -178,15 +197,16 @@ def test_data_stands_safely_inside_a_script_element() -> None:
     assert json.loads(text) == {"a": "</script><!--<script>", "b": "\u2028&amp;"}
 
 
-def test_no_number_that_json_lacks(case: Case) -> None:
-    text = as_json(page_data(case, movable(case.market, case.question.wishes)))
+def test_no_number_that_json_lacks() -> None:
+    demo = question("")
+    text = as_json(page_data(demo.case, demo.found))
     assert "NaN" not in text
     assert "Infinity" not in text
 
 
-def test_limits_give_way_by_the_rules_own_tolerances(engine: Any, case: Case) -> None:
+def test_limits_give_way_by_the_rules_own_tolerances(engine: Any) -> None:
     """One source: what the script lets a must lack is what the registered rule does."""
-    data = json.loads(as_json(page_data(case, movable(case.market, case.question.wishes))))
+    data = question("").data
     for name, wish in (("budget", "wish: budget"), ("mass_g", "wish: mass")):
         least = RULES[wish].tolerance
         got = engine.evaluate(

@@ -67,9 +67,8 @@ def test_a_shock_that_is_ruled_out_gets_no_papers(case: Case) -> None:
         papers(case, out, Terms(DAY))
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_papers_print_on_few_pages_without_a_fault(
-    paper: str, made: dict[str, str], watch: Any, tmp_path: Path
+    made: dict[str, str], watch: Any, tmp_path: Path
 ) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="needs axe-core")
     for name, text in made.items():
@@ -78,8 +77,8 @@ def test_papers_print_on_few_pages_without_a_fault(
         seen = watch(viewport={"width": 360, "height": 800}, bypass_csp=True)
         page = seen.open(path)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, name
-        pdf = page.pdf(format=paper)
-        assert 1 <= pdf.count(b"/Type /Page\n") <= 3, name
+        for paper in ("A4", "Letter"):
+            assert 1 <= page.pdf(format=paper).count(b"/Type /Page\n") <= 3, (name, paper)
         found = axe.Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]})
         assert [one["id"] for one in found.response["violations"]] == [], name
         assert seen.said == [], name
@@ -103,5 +102,11 @@ def test_command_writes_the_page(tmp_path: Path) -> None:
     data = re.search(r'id="data">(.*?)</script>', out.read_text(encoding="utf-8"))
     assert data
     assert json.loads(data[1])["shocks"]
+
+
+def test_a_page_without_a_folder_is_refused_before_it_is_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("recommender.output.page.page.page", None)
     told = CliRunner().invoke(app, ["page", "-o", str(tmp_path / "no" / "a.html"), "--full", "0"])
     assert isinstance(told.exception, BadInput)

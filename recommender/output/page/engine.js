@@ -60,6 +60,7 @@ const Engine = (() => {
 
   const doubtless = (one, r) => !one.group.doubt[0][r] && !one.group.doubt[1][r]
     && !one.group.doubt[2][r] && !one.late[r] && !one.far[r];
+  const any = () => true;
   const possible = (one, r) => one.late[r] < 2 && one.far[r] < 2;
 
   /* Everything in which an entry may be better than another, as numbers to have more of. */
@@ -109,16 +110,17 @@ const Engine = (() => {
       for (let r = 0; r < one.group.size; r++) if (able(one, r)) rows.push(r);
       return rows.sort((p, q) => one.own[q] - one.own[p]);
     });
-    const out = [{own: 0, price: 0, mass: 0}];
+    const out = [{own: 0, price: 0, mass: 0, priceLow: 0}];
     for (let k = groups.length - 1; k >= 0; k--) {
       const {own, group} = groups[k], rest = out[0];
-      let price = Infinity, mass = Infinity;
+      let price = Infinity, mass = Infinity, priceLow = Infinity;
       for (const r of lists[k]) {
         price = Math.min(price, group.price[0][r]);
         mass = Math.min(mass, group.mass[0][r]);
+        priceLow = Math.min(priceLow, group.price[1][r]);
       }
       out.unshift({own: rest.own + (lists[k].length ? own[lists[k][0]] : 0),
-        price: rest.price + price, mass: rest.mass + mass});
+        price: rest.price + price, mass: rest.mass + mass, priceLow: rest.priceLow + priceLow});
     }
     return {lists, rest: out};
   }
@@ -164,11 +166,32 @@ const Engine = (() => {
       + of(days, wait) + of(work, jobs) + of(doubt, doubts);
   }
 
+  /* What weighing a group reads of wishes and weights: while that stays, so do the groups. */
+  const weighing = (made, wishes) => JSON.stringify([wishes.days.must, wishes.travel_mm.must,
+    made.filter(one => one.how === "row").map(one => [one.name, one.weight]),
+    made.filter(one => one.fact === "travel_mm" && one.how === "moved").map(one => [one.weight, one.points])]);
+  const kept = new WeakMap();
+
+  function weighed(shock, made, wishes, key) {
+    if (kept.get(shock)?.key !== key)
+      kept.set(shock, {key, ways: shock.ways.map(way => {
+        const groups = way.groups.map(group => weighedGroup(group, made, wishes));
+        groups.prospects = new Map();
+        return groups;
+      })});
+    return kept.get(shock).ways;
+  }
+
+  function prospectsOf(groups, able) {
+    if (!groups.prospects.has(able)) groups.prospects.set(able, prospects(groups, able));
+    return groups.prospects.get(able);
+  }
+
   /* The best sure and, where there is none, the best open bundle of one shock. */
-  function judged(shock, made, wishes, points) {
+  function judged(shock, made, wishes, points, key) {
     const kind = kindBroken(wishes.spring_kind, shock.kind);
     const adjust = adjustersBroken(wishes.adjusters, shock.adjusters);
-    const ways = shock.ways.map(way => way.groups.map(group => weighedGroup(group, made, wishes)));
+    const ways = weighed(shock, made, wishes, key);
     const state = {best: null, ways, kind, adjust};
     if (kind === 2 || adjust === 2) return state;
     let fixed = 0;
@@ -189,7 +212,7 @@ const Engine = (() => {
     const hopeless = (t, rest) => best !== null && fixed + t.micro + rest.own
       + points(rounded(t.price + rest.price - 1e-9, 2), rounded(t.mass + rest.mass - 1e-9, 0),
         waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
-    shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], able), hopeless, t => {
+    shock.ways.forEach((way, number) => walk(way, ways[number], prospectsOf(ways[number], able), hopeless, t => {
       const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
       const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       if (dear === 2 || heavy === 2) return;
@@ -215,7 +238,12 @@ const Engine = (() => {
   /* Why the wishes turn a shock down: the completion that breaks fewest of them, then the cheapest. */
   function nearest(shock, {ways, kind, adjust}, wishes) {
     let least = null;
-    shock.ways.forEach((way, number) => walk(way, ways[number], prospects(ways[number], () => true), () => false, t => {
+    const hopeless = (t, rest) => {
+      if (!least) return false;
+      const count = (t.late === 2) + (t.far === 2) + (kind === 2) + (adjust === 2);
+      return count > least.count || (count === least.count && t.priceLow + rest.priceLow - 1e-9 >= least.price);
+    };
+    shock.ways.forEach((way, number) => walk(way, ways[number], prospectsOf(ways[number], any), hopeless, t => {
       const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
       const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
@@ -270,8 +298,9 @@ const Engine = (() => {
   function answer(data, wishes, weights) {
     const made = counting(data, wishes, weights);
     const list = [], out = [], points = totalPoints(made), asAsked = same(wishes, data.wishes);
+    const key = weighing(made, wishes);
     for (const shock of data.shocks) {
-      const found = judged(shock, made, wishes, points);
+      const found = judged(shock, made, wishes, points, key);
       const look = !found.best ? {state: "ruled out"} : found.best.sure ? {state: "fits"}
         : asAsked ? {state: shock.asked} : settled(shock, found.best, wishes);
       if (look.state === "ruled out") out.push({shock, ...found, settled: found.best !== null});
