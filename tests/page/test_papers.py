@@ -78,7 +78,9 @@ def test_papers_print_on_few_pages_without_a_fault(
         page = seen.open(path)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, name
         for paper in ("A4", "Letter"):
-            assert 1 <= page.pdf(format=paper).count(b"/Type /Page\n") <= 3, (name, paper)
+            # What is signed is one sheet.
+            most = 1 if name in ("quote.html", "tuner-brief.html") else 2
+            assert 1 <= page.pdf(format=paper).count(b"/Type /Page\n") <= most, (name, paper)
         found = axe.Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa"]})
         assert [one["id"] for one in found.response["violations"]] == [], name
         assert seen.said == [], name
