@@ -215,3 +215,25 @@ def test_limits_give_way_by_the_rules_own_tolerances(engine: Any) -> None:
         )
         assert got == [0, 2]
     assert data["labels"]["travel_mm"] == rule_label("wish: travel") == "travel wished for"
+
+
+def test_one_wish_moved_is_answered_as_on_a_page_just_opened(engine: Any) -> None:
+    """What the script keeps from move to move never outlives what it was made of."""
+    demo = question("")
+    moves = [{"travel_mm": [0, 131]}, {"travel_mm": [132, 200]}, {"days": 4}, {"days": 9}]
+    wanted = [
+        demo.data["wishes"] | {key: {"must": must, "prefer": None} for key, must in one.items()}
+        for one in moves
+    ]
+    lists = engine.evaluate(
+        """([d, moves, w]) => {
+          const told = (data, move) => Engine.answer(data, move, w).list
+            .map(o => [o.shock.key, o.sure, o.micro, o.rows]);
+          const one = Engine.open(d);
+          return moves.map(move => [told(one, move), told(Engine.open(d), move)]);
+        }""",
+        [demo.data, wanted, demo.weights],
+    )
+    assert len({json.dumps(kept) for kept, _ in lists}) == len(moves)
+    for kept, fresh in lists:
+        assert kept == fresh
