@@ -68,7 +68,7 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     if record.doubts:
         out += doubts(record)
     else:
-        out.append(line("It fits whatever the loose measurements turn out to be."))
+        out.append(line("It fits whatever the unmeasured facts turn out to be."))
     out.append(heading("Cautions"))
     out += bullets((*record.cautions, *USUAL))
     if answer.INVENTED in record.sources:
