@@ -7,6 +7,7 @@ import numpy as np
 from recommender.answer.numbers import number, span
 from recommender.answer.records import Part
 from recommender.answer.wording import size_text, tell
+from recommender.facts.units import convert
 from recommender.rules.choices import (
     DELIVERED,
     MADE,
@@ -46,7 +47,8 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
     spring = completion.label("spring")
     if completion.frames.fact("spring_is_coil").low[0]:
         rate = completion.number("rate_n_per_mm")
-        text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({rate / 0.1751268:.0f} lbf/in)"
+        stamped = convert(rate, "n_per_mm", "lbf_per_in")
+        text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"
         how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
         supplier = _supplier(completion, "springs", "spring")
         lines.append(_part(completion, "spring", spring, how, currency, text, supplier))

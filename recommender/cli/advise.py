@@ -77,16 +77,15 @@ def brief(
     """A written brief for the suspension tuner about the fitted shock."""
     from recommender.advice.brief import brief as make
     from recommender.cli.open import open_case
+    from recommender.cli.outputs import check_new
     from recommender.cli.show import show
-    from recommender.facts.problems import BadInput, Problem
     from recommender.files.whole import write_whole
 
     made = make(open_case(files, catalogue), _complaints(complaint), works, where)
     if out is None:
         show(made, lambda: _brief_screen(made), as_json)
         return
-    if out.exists():
-        raise BadInput([Problem(str(out), "this file is there already: name another")])
+    check_new([out], "name another")
     write_whole(out, made.model_dump_json(indent=2) + "\n" if as_json else _text(made))
 
 

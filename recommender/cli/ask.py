@@ -40,15 +40,15 @@ def sheet(
 ) -> None:
     """A sheet to print and fill in at the bike: what to measure, how, and what to photograph."""
     from recommender.advice.sheet import measuring_sheet
+    from recommender.cli.outputs import check_new
     from recommender.files.whole import write_whole
 
     text = measuring_sheet()
     if out is None and html is None:
         print(text)
         return
-    for path in (out, html):
-        if path is not None:
-            _refuse_to_replace(path, replace)
+    if not replace:
+        check_new([path for path in (out, html) if path is not None], "--replace writes over it")
     if out is not None:
         write_whole(out, text)
     if html is not None:
@@ -106,13 +106,6 @@ def _list_questions() -> None:
         put(line(f"{one.name}: {one.ask}{told}"))
         for how in bullets([one.how] if one.how else []):
             put(how)
-
-
-def _refuse_to_replace(path: Path, replace: bool) -> None:
-    from recommender.facts.problems import BadInput, Problem
-
-    if path.exists() and not replace:
-        raise BadInput([Problem(str(path), "this file is there already: --replace overwrites it")])
 
 
 def _begin(file: Path, go_on: bool, talks: bool) -> "tuple[Document, str]":

@@ -32,6 +32,14 @@ def check_folder(output: Path) -> None:
         raise BadInput([Problem(str(output), f"cannot be written: {reason}")])
 
 
+def check_new(outputs: Iterable[Path], otherwise: str) -> None:
+    """BadInput for each output that is there already; `otherwise` says what the user may do."""
+    there = [path for path in outputs if path.exists()]
+    if there:
+        message = f"this file is there already: {otherwise}"
+        raise BadInput(Problem(str(path), message) for path in there)
+
+
 def _identity(path: Path) -> tuple[int, int] | None:
     """What tells a file from every other; None where there is none."""
     try:

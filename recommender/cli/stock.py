@@ -71,15 +71,12 @@ def import_stock(
 
 def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[str, ...]:
     """Both files or neither, and over no file that was read."""
-    from recommender.cli.outputs import check_apart
-    from recommender.facts.problems import BadInput, Problem
+    from recommender.cli.outputs import check_apart, check_new
     from recommender.files.whole import write_together
 
     rejected, accepted = out / f"{made.table}-rejected.csv", out / f"{made.table}.csv"
-    there = [path for path in (rejected, accepted) if path.exists()]
-    if there and not replace:
-        message = "this file is there already: --replace overwrites it, --out takes another folder"
-        raise BadInput(Problem(str(path), message) for path in there)
+    if not replace:
+        check_new((rejected, accepted), "--replace writes over it, --out takes another folder")
     check_apart((rejected, accepted), inputs, None)
     write_together({rejected: made.rejected_csv(), accepted: made.accepted_csv()})
     return str(accepted), str(rejected)

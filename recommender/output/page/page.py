@@ -1,10 +1,7 @@
 """The page of an answer: its text, pictures and data put into one file that fetches nothing."""
 
-import base64
-import hashlib
 from importlib.resources import files
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from recommender.answer.accounted import Briefly, accounted, briefly
@@ -12,6 +9,7 @@ from recommender.answer.answer import Case, answer, nearest_misses
 from recommender.answer.movable import movable
 from recommender.answer.records import Answer
 from recommender.answer.wording import rule_label
+from recommender.output.html import environment, policy, sheet
 from recommender.output.page.data import as_json, page_data, told_briefly
 from recommender.output.page.pictures.curves import curves
 from recommender.output.page.pictures.margins import margins
@@ -20,7 +18,6 @@ from recommender.output.page.pictures.room import room
 from recommender.output.page.pictures.size_map import size_map
 from recommender.output.page.pictures.tyre_gap import tyre_gap
 from recommender.output.page.words import gains, headline, money, short, sure_words, title
-from recommender.output.screen import safe
 from recommender.output.terminal import WAITS
 
 ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
@@ -30,21 +27,6 @@ FIGURED = 150
 """How many of the nearest misses are told with figures where all are to be told."""
 PICTURES: tuple[Pictures, ...] = (size_map, curves, tyre_gap, room, margins)
 """What is drawn, in this order."""
-
-
-def environment(package: str) -> Environment:
-    """Templates of a package; everything put into them is escaped, control characters shown as
-    '?', and nothing undefined passes."""
-    made = Environment(
-        loader=PackageLoader(package),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=lambda value: safe(value) if type(value) is str else value,
-    )
-    made.filters["label"] = rule_label
-    return made
 
 
 def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) -> str:
@@ -59,7 +41,7 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
     made = made.model_copy(update={"turned_down": turned})
     found = movable(case.market, case.question.wishes)
     data = as_json(page_data(case, found) | {"accounts": told_briefly(brief)})
-    script, style = "\n".join(map(source, SCRIPTS)), source("sheet.css")
+    script, style = "\n".join(map(source, SCRIPTS)), sheet("recommender.output.page", "sheet.css")
     best = made.bundles[0] if made.bundles else None
     told = len(made.turned_down) + len(brief.shocks)
     misses = sum(made.counts.values()) - made.counts["fits"]
@@ -78,18 +60,6 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
 def source(name: str) -> str:
     """A file of this package as text."""
     return files("recommender.output.page").joinpath(name).read_text("utf-8")
-
-
-def policy(script: str, style: str) -> str:
-    """A content policy: this script and this style run, nothing else does, nothing is fetched."""
-    one, other = (
-        base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
-        for text in (script, style)
-    )
-    return (
-        f"default-src 'none'; script-src 'sha256-{one}'; style-src 'sha256-{other}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
 
 
 def reasons(made: Answer, brief: Briefly) -> list[str]:

@@ -1,13 +1,12 @@
 """The fleet's page: one HTML file that needs nothing else, offline and on paper."""
 
-import base64
-import hashlib
 from collections.abc import Iterable
 from pathlib import Path
 
 from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
 from recommender.output.bikes import ranged
 from recommender.output.fleet import letter, together
+from recommender.output.html import policy, sheet
 from recommender.output.page_fleet.plot import curve_plot
 from recommender.output.page_fleet.wall import sheets
 
@@ -25,10 +24,9 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         loader=jinja2.FileSystemLoader(_FOLDER), autoescape=True, trim_blocks=True,
         lstrip_blocks=True, undefined=jinja2.StrictUndefined,
     )  # fmt: skip
-    css = (_FOLDER / "sheet.css").read_text(encoding="utf-8")
-    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
+    css = sheet("recommender.output.page_fleet", "sheet.css")
     return environment.get_template("page.html.jinja").render(
-        plan=plan, spares=spares, css=css, digest=digest, ranged=ranged,
+        plan=plan, spares=spares, css=css, policy=policy("", css), ranged=ranged,
         marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
         taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
         sheets=sheets(plan, charts),

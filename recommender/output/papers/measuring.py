@@ -1,11 +1,10 @@
 """The measuring sheet as a page that prints on A4 and Letter."""
 
-from importlib.resources import files
 
 from markupsafe import Markup
 
 from recommender.advice.sheet import FIRST, PHOTOS, asked
-from recommender.output.page.page import environment, policy
+from recommender.output.html import environment, own_sheet, policy
 
 
 def sheet_page() -> str:
@@ -17,7 +16,7 @@ def sheet_page() -> str:
         }
         for one in asked()
     ]  # fmt: skip
-    style = files("recommender.output.papers").joinpath("paper.css").read_text("utf-8")
+    style = own_sheet("recommender.output.papers", "paper.css")
     made = environment("recommender.output.papers").get_template("measuring-sheet.html")
     return made.render(
         entries=entries, first=FIRST, photos=PHOTOS, style=Markup(style), policy=policy("", style)

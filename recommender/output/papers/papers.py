@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
-from importlib.resources import files
 from typing import Any
 
 from markupsafe import Markup
@@ -11,7 +10,7 @@ from markupsafe import Markup
 from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
-from recommender.output.page.page import environment, policy
+from recommender.output.html import environment, own_sheet, policy
 from recommender.output.page.words import headline, title
 from recommender.output.papers.figures import (
     COMPLAINTS,
@@ -62,7 +61,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "leverage": leverage_rows(on_bike), "level": notes(case)[0],
         "wanted": wanted(record, on_bike), "speed": speed_words(case),
     }  # fmt: skip
-    style = files("recommender.output.papers").joinpath("paper.css").read_text("utf-8")
+    style = own_sheet("recommender.output.papers", "paper.css")
     made = environment("recommender.output.papers")
     context |= {"style": Markup(style), "policy": policy("", style)}
     return {f"{name}.html": made.get_template(f"{name}.html").render(context) for name in PAPERS}

@@ -1,0 +1,47 @@
+"""What the pages and papers share: their colours, how a sheet is read, what a page may load."""
+
+import base64
+import hashlib
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from recommender.answer.wording import rule_label
+from recommender.output.screen import safe
+
+
+def sheet(package: str, name: str) -> str:
+    """The style sheet of that package, the colours of all before it."""
+    return own_sheet("recommender.output", "colours.css") + own_sheet(package, name)
+
+
+def own_sheet(package: str, name: str) -> str:
+    """The style sheet of that package alone."""
+    return files(package).joinpath(name).read_text("utf-8")
+
+
+def policy(script: str, style: str) -> str:
+    """A content policy: this script and this style run, nothing else does, nothing is fetched."""
+    one, other = (
+        base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
+        for text in (script, style)
+    )
+    return (
+        f"default-src 'none'; script-src 'sha256-{one}'; style-src 'sha256-{other}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def environment(package: str) -> Environment:
+    """Templates of a package; everything put into them is escaped, control characters shown as
+    '?', and nothing undefined passes."""
+    made = Environment(
+        loader=PackageLoader(package),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=lambda value: safe(value) if type(value) is str else value,
+    )
+    made.filters["label"] = rule_label
+    return made
