@@ -65,8 +65,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
     parts: list[RenderableType] = [
         heading(f"Orders: {bought}; with labour {money(made.cost, made.currency)}")
     ]
-    each_in = f"each, {made.currency}"
-    numbers = ("pieces", each_in, f"cost, {made.currency}")
+    numbers = ("pieces", f"each, {made.currency}", f"cost, {made.currency}")
     for order in made.orders:
         lines = table(("part", *numbers), numbers)
         for item in order.lines:
@@ -74,7 +73,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
             row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
         parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
     for year in made.years:
-        changes = table(("bikes", "due", "state", "build", each_in), (each_in,))
+        changes = table(("bikes", "due", "state", "build", "each"), ("each",))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
             row(changes, (names, due, state, build, f"{cost:.2f}"))
