@@ -432,7 +432,7 @@ def _tuned(c, rows, who, at, spring, stroke_row, owner, kind, fit, may, soft, st
     made = tune["made"][0][option] == 1
 
     def reach(side: str, table: F) -> tuple[F, F]:
-        low, high = (edge[option] for edge in tune[f"{side}"])
+        low, high = (edge[option] for edge in tune[f"{side}_n_s_per_m"])
         codes = [edge[option].astype(np.int64) for edge in tune[f"{side.split('_')[0]}_class"]]
         told = np.isnan(low)
         return np.where(told, table[codes[0]], low), np.where(told, table[codes[1]], high)
