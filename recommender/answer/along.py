@@ -12,7 +12,7 @@ import numpy as np
 
 from recommender.catalogue.columns import Ints
 from recommender.explain.again import renewed
-from recommender.explain.narrowing import apart, cells_narrowed, narrowed
+from recommender.explain.narrowing import known_apart, narrowed, one_of_each
 from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
@@ -65,17 +65,25 @@ class Along:
                 out[home[whole.shock]].append(whole)
         for every in (True, False):
             some = [k for k in own if self._tells_kits(asks[k].unknown) == every]
-            for places in self._lots(asks, some):
-                market = self.market if every else self._few
-                for whole in self._judged(self._own(market, [asks[k] for k in places])):
-                    out[places[whole.shock]].append(whole)
+            for place, whole in self._own(self.market if every else self._few, asks, some):
+                out[place].append(whole)
         return out
 
-    def _judged(self, market: Market) -> Iterator[Whole]:
-        """Every shock of the market, mounted."""
-        kind = market.shocks.choice("spring_kind").codes
-        for code in np.unique(kind).tolist():
-            yield from wholes(market, self.base, np.flatnonzero(kind == code))
+    def _own(
+        self, market: Market, asks: Sequence[Ask], some: Sequence[int]
+    ) -> Iterator[tuple[int, Whole]]:
+        """Places of those asks, all of cells of the shocks' own, with their shocks mounted."""
+        mine = [asks[place] for place in some]
+        facts = list(dict.fromkeys(ask.unknown.fact for ask in mine))
+        which = np.array([facts.index(ask.unknown.fact) for ask in mine], np.int64)
+        shocks = np.array([ask.shock for ask in mine], np.int64)
+        low, high = (np.array([getattr(ask, end) for ask in mine]) for end in ("low", "high"))
+        for at in one_of_each(market, shocks, max(1, len(mine))):
+            known = known_apart(market, facts, which[at], shocks[at], low[at], high[at])
+            kind = known.shocks.choice("spring_kind").codes
+            for code in np.unique(kind).tolist():
+                for whole in wholes(known, self.base, np.flatnonzero(kind == code)):
+                    yield some[int(at[whole.shock])], whole
 
     def _at(self, unknown: Unknown, piece: Piece, shocks: Ints) -> Iterator[Whole]:
         """Those shocks mounted where a fact that is not their own lies in that piece."""
@@ -116,21 +124,6 @@ class Along:
         found = [self._known.get((every, shock), []) for shock in
                  sorted(shocks.tolist(), key=lambda k: (kind[k], k))]  # fmt: skip
         return [whole for some in found for whole in some]
-
-    def _lots(self, asks: Sequence[Ask], some: Sequence[int]) -> Iterator[list[int]]:
-        """The fitted shock is one of a kind: a market holds it once."""
-        rest = [k for k in some if asks[k].shock != self.market.present]
-        yield from ([k] for k in some if asks[k].shock == self.market.present)
-        if rest:
-            yield rest
-
-    def _own(self, market: Market, asks: Sequence[Ask]) -> Market:
-        out = apart(market, np.array([ask.shock for ask in asks]))
-        low, high = (np.array([getattr(ask, end) for ask in asks]) for end in ("low", "high"))
-        for fact in dict.fromkeys(ask.unknown.fact for ask in asks):
-            mine = np.array([ask.unknown.fact == fact for ask in asks])
-            out = cells_narrowed(out, fact, mine, low, high)
-        return out
 
     @cached_property
     def _few(self) -> Market:

@@ -16,24 +16,21 @@ from recommender.answer.along import Along, Ask
 from recommender.answer.stretches import Stretch, stretches
 from recommender.answer.ways import Way
 from recommender.catalogue.columns import Ints, Mask
-from recommender.explain.again import CHOOSING
 from recommender.explain.unknowns import (
-    Live,
+    CHOOSING,
     Unknown,
+    bits_reading,
     counts,
     live_rules,
     loose_cells,
     pulls_both_ways,
     question_unknowns,
-    readers,
     reads_fact,
     shock_unknowns,
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.registry import PARTS, leaves
-from recommender.search.groups import Rules
-from recommender.search.joint import JOINT
 from recommender.search.whole import Whole
 
 ADJUSTERS = (
@@ -74,7 +71,7 @@ def looks(
         for whole in batch:
             doubts[whole.shock] = doubts.get(whole.shock, 0) | _in_doubt(whole)
         for unknown in facts:
-            bits = _bits(unknown, live, batch[0].rules)
+            bits = bits_reading(unknown, live, batch[0].rules)
             always = unknown.fact in CHOOSING or reads_fact(unknown, leaves("travel_mm"))
             if counts(unknown):
                 # Only where an order minimum may ask for more does a price pull both ways.
@@ -124,8 +121,3 @@ def _loose(market: Market, unknown: Unknown, doubts: dict[int, int]) -> list[int
     return [shock for shock in doubts if loose[shock]]
 
 
-def _bits(unknown: Unknown, live: Live, rules: Rules) -> int:
-    """The bits of the rules at hand that read the fact."""
-    names = {rule.bit for rule, _ in readers(unknown, live)}
-    names |= {JOINT[0]} if counts(unknown) else set()
-    return sum(1 << k for k, name in enumerate(rules.bits) if name in names)

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import groupby
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -20,12 +19,14 @@ from recommender.answer.ways import Entries, Way
 from recommender.catalogue.columns import Ints, Mask
 from recommender.explain.again import renewed
 from recommender.explain.narrowing import narrowed
+from recommender.explain.refine import FEW
 from recommender.explain.unknowns import (
     EVERY_ROW,
     Live,
     Piece,
     Place,
     Unknown,
+    bits_reading,
     cell_unknowns,
     counts,
     pulls_both_ways,
@@ -33,19 +34,13 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
+from recommender.rules.option_table import TABLE_OF
 from recommender.search.families import Sets
-from recommender.search.groups import Rules
 from recommender.search.owners import owners, with_kits
 from recommender.search.tables import Pair
 from recommender.search.whole import Whole, wholes
 
-PLACES: Mapping[str, Place] = MappingProxyType(
-    {"spring": "springs", "tune": "tunes", "head_kit": "kits", "shaft_kit": "kits"}
-)
-"""Choices -> the option table they choose from."""
 Part = tuple[Place, int]
-FEW = 6
-"""Facts of parts along which `refine` looks at most."""
 
 
 @dataclass(frozen=True)
@@ -66,11 +61,6 @@ class PartLooks:
                 if pulls_both_ways(one, self.live) and not counts(one)
             )  # fmt: skip
         return self._cells[part]
-
-    def bits(self, unknown: Unknown, rules: Rules) -> int:
-        """The bits of the rules that read the fact."""
-        names = {rule.bit for rule, _ in readers(unknown, self.live)}
-        return sum(1 << k for k, name in enumerate(rules.bits) if name in names)
 
     def cells(
         self, ways: Mapping[int, Sequence[Way]]
@@ -93,15 +83,16 @@ class PartLooks:
         places: Counter[Unknown] = Counter()
         for k, entries in enumerate(way.entries):
             for name in way.whole.groups[k].choices:
-                if name in PLACES:
+                if name in TABLE_OF:
                     option = way.whole.option(k, entries.row, name)
                     for row in np.unique(option[entries.doubtful != 0]).tolist():
                         mine = option == row
                         if not _first(entries, mine):
                             continue
                         doubts = int(np.bitwise_or.reduce(entries.doubtful[mine]))
-                        for one in self.of((PLACES[name], row)):
-                            places[one] += (doubts & self.bits(one, way.whole.rules)).bit_count()
+                        for one in self.of((TABLE_OF[name], row)):
+                            bits = bits_reading(one, self.live, way.whole.rules)
+                            places[one] += (doubts & bits).bit_count()
         return [one for one, count in places.items() if count > 1]
 
     @cached_property
@@ -131,7 +122,7 @@ class PartLooks:
         at: dict[Unknown, Part] = {}
         for whole, part, sets in _parts(ways):
             for one in self.of(self._part(part)):
-                other = np.uint64(~self.bits(one, whole.rules) & (2**64 - 1))
+                other = np.uint64(~bits_reading(one, self.live, whole.rules) & (2**64 - 1))
                 several[one] += int(((sets != 0) & (sets & other == 0)).sum())
                 at[one] = part
         found = [one for one, count in several.items() if count > 1]
@@ -192,10 +183,10 @@ def _parts(
             may = rows[pair.certain.sets[rows] == 0]
             sets = other.tables[group].possible.sets[may]
             for name in whole.groups[group].choices:
-                if name in PLACES:
+                if name in TABLE_OF:
                     option = whole.option(group, may, name)
                     for row in np.unique(option).tolist():
-                        yield whole, (PLACES[name], row), sets[option == row]
+                        yield whole, (TABLE_OF[name], row), sets[option == row]
 
 
 def hanging(way: Way, cells: Sequence[Unknown]) -> tuple[Mask, ...]:
@@ -205,7 +196,7 @@ def hanging(way: Way, cells: Sequence[Unknown]) -> tuple[Mask, ...]:
     for k, entries in enumerate(way.entries):
         mine = np.zeros(len(entries), bool)
         for name in way.whole.groups[k].choices:
-            rows = [row for place, row in parts if place == PLACES.get(name)]
+            rows = [row for place, row in parts if place == TABLE_OF.get(name)]
             if rows:
                 mine |= np.isin(way.whole.option(k, entries.row, name), rows)
         out.append(mine)

@@ -8,7 +8,7 @@ import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints
 from recommender.explain.completions import Costs, ways, within
-from recommender.explain.narrowing import apart, cells_narrowed, narrowed
+from recommender.explain.narrowing import known_apart, narrowed, one_of_each
 from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
@@ -22,10 +22,6 @@ from recommender.search.whole import Whole
 _FEW, _KEPT, _AT_ONCE = 8, 32, 65_536
 """Up to so many shocks are looked at one by one: more of them are quicker judged in one go. Of so
 many the tables are kept. And so many cells are judged together."""
-
-
-CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
-"""Columns that decide what may be chosen for a shock: with another value its entries are others."""
 
 
 class Again:
@@ -43,7 +39,7 @@ class Again:
             low, high = (np.full(len(shocks), at) for at in piece)
             return self.cells((unknown,), which, shocks, low, high)
         market = narrowed(self._market, unknown, piece)
-        if len(shocks) > _FEW or unknown.fact in CHOOSING:
+        if len(shocks) > _FEW:
             return judge(market, self._wishes, shocks).state[shocks]
         states = [self._state(market, unknown, shock) for shock in shocks.tolist()]
         return np.array(states, np.int8)
@@ -55,16 +51,9 @@ class Again:
         `columns`) lies between those fractions of what it may be. A shock may stand several times.
         """
         states = np.empty(len(shocks), np.int8)
-        own = shocks == (-1 if self._market.present is None else self._market.present)
-        rest = np.flatnonzero(~own)
-        # The fitted shock is one of a kind: a market holds it once.
-        lots = [np.array([k]) for k in np.flatnonzero(own).tolist()]
-        lots += [rest[k : k + _AT_ONCE] for k in range(0, len(rest), _AT_ONCE)]
-        for at in lots:
-            market = apart(self._market, shocks[at])
-            for k in np.unique(which[at]).tolist():
-                mine = which[at] == k
-                market = cells_narrowed(market, columns[k].fact, mine, low[at], high[at])
+        names = [one.fact for one in columns]
+        for at in one_of_each(self._market, shocks, _AT_ONCE):
+            market = known_apart(self._market, names, which[at], shocks[at], low[at], high[at])
             states[at] = judge(market, self._wishes, kits=self._kits).state
         return states
 

@@ -3,6 +3,7 @@
 A market in which a column of the shocks is narrowed narrows each shock's own cell.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -130,6 +131,26 @@ def cells_narrowed(market: Market, name: str, mine: Mask, low: Floats, high: Flo
         name: _fact_narrowed(market.tunes.facts[name], mine[of] & (of >= 0), low[of], high[of]),
     }
     return replace(out, tunes=replace(market.tunes, facts=MappingProxyType(facts)))
+
+
+def one_of_each(market: Market, shocks: Ints, most: int) -> Iterator[Ints]:
+    """Places of those shocks, at most so many at once, such that each lot makes a market of its own
+    (`apart`): the fitted shock is one of a kind, so it stands alone."""
+    own = shocks == (-1 if market.present is None else market.present)
+    yield from (np.array([place]) for place in np.flatnonzero(own).tolist())
+    rest = np.flatnonzero(~own)
+    yield from (rest[k : k + most] for k in range(0, len(rest), most))
+
+
+def known_apart(
+    market: Market, columns: Sequence[str], which: Ints, shocks: Ints, low: Floats, high: Floats
+) -> Market:
+    """The market with those shocks alone, each a shock of its own, whose cell in the column named
+    beside it (`which` of `columns`) lies between those fractions of what it may be."""
+    out = apart(market, shocks)
+    for k in np.unique(which).tolist():
+        out = cells_narrowed(out, columns[k], which == k, low, high)
+    return out
 
 
 def apart(market: Market, rows: Ints) -> Market:

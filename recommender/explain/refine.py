@@ -34,7 +34,7 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.rules.option_table import OptionTable
+from recommender.rules.option_table import TABLE_OF, OptionTable
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
@@ -43,9 +43,8 @@ from recommender.search.whole import Whole, wholes
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
 FINEST = 2.0**-24
-_PLACES: Mapping[str, Place] = MappingProxyType({"spring": "springs", "tune": "tunes"})
 PARTS: tuple[Place, ...] = ("kits", "springs", "tunes")
-MOST_DOUBTS, _FEW = 4, 6
+MOST_DOUBTS, FEW = 4, 6
 """Rules in doubt, and loose cells of parts, up to which a shock's parts are looked at: with more of
 either no single cell decides."""
 
@@ -248,10 +247,10 @@ def part_cells(
     for shock, mine in found.items():
         facts = [
             one
-            for place, row in (mine if len(mine) <= _FEW else ())
+            for place, row in (mine if len(mine) <= FEW else ())
             for one in loose_facts(market, place, named[place], row)
         ]
-        out[shock] = facts if len(facts) <= _FEW else []
+        out[shock] = facts if len(facts) <= FEW else []
     return out
 
 
@@ -279,6 +278,5 @@ def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, Ints]]:
         rows = whole.rows(group)
         doubtful = rows[(pair.certain.sets[rows] == 0) & (pair.possible.sets[rows] != 0)]
         for name in whole.groups[group].choices:
-            if name not in ("stroke", "clocking"):
-                place: Place = _PLACES.get(name, "kits")
-                yield place, np.unique(whole.option(group, doubtful, name))
+            if name in TABLE_OF:
+                yield TABLE_OF[name], np.unique(whole.option(group, doubtful, name))

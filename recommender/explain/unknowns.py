@@ -19,7 +19,7 @@ from recommender.facts.wishes import Wishes
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import OF_TUNE, REUSED_HEAD, REUSED_SHAFT, Market
 from recommender.rules.fact import Scalar
-from recommender.rules.option_table import OptionTable
+from recommender.rules.option_table import TABLE_OF, OptionTable
 from recommender.rules.registry import Rule, entity, leaves
 from recommender.search.groups import Rules, rules_of
 from recommender.search.joint import JOINT
@@ -40,6 +40,10 @@ _SUMMED = MappingProxyType({
 """Facts that go into a sum over parts and may be measured at home, or are the shock's."""
 _TURNING = ("shock_labour", "shock_workshop", "shock_days")
 """Follow from whether the shaft eye must be turned, so from three facts about its axis."""
+
+
+CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
+"""Columns that decide what may be chosen for a shock: with another value its entries are others."""
 
 
 @dataclass(frozen=True)
@@ -145,9 +149,10 @@ def readers(unknown: Unknown, live: Live) -> list[tuple[Rule, str]]:
 
 
 def bits_reading(unknown: Unknown, live: Live, rules: Rules) -> int:
-    """The bits of the rules that read the fact, joint rules among them."""
-    bits = {rules.bit(rule) for rule, _ in readers(unknown, live)}
-    return sum(bits | ({1 << rules.bits.index(JOINT[0])} if counts(unknown) else set()))
+    """The bits of the rules at hand that read the fact, joint rules among them."""
+    names = {rule.bit for rule, _ in readers(unknown, live)}
+    names |= {JOINT[0]} if counts(unknown) else set()
+    return sum(1 << k for k, name in enumerate(rules.bits) if name in names)
 
 
 def pulls_both_ways(unknown: Unknown, live: Live) -> bool:
@@ -218,9 +223,8 @@ def _columns(leaf: str) -> tuple[str, ...]:
 @cache
 def _options(leaf: str, place: Place) -> tuple[str, ...]:
     """Facts of an option table behind a leaf fact."""
-    owner = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
     one = entity(leaf)
-    return (leaf.removeprefix(f"{one}_"),) if owner.get(one) == place else ()
+    return (leaf.removeprefix(f"{one}_"),) if TABLE_OF.get(one) == place else ()
 
 
 def option_table(market: Market, place: Place) -> OptionTable:

@@ -179,7 +179,8 @@ class Entrants:
 def _entrants(whole: Whole, made: tuple[Criterion, ...], sure: bool) -> Entrants:
     """The batch of that shock."""
     tables = group_tables(whole, made)
-    useful = useful_rows(whole, tables, sure, one=False)
+    every = [np.arange(len(table.price)) for table in tables]
+    useful = useful_rows(whole, tables, every, sure)
     groups = [
         _entries(whole, group, table, rows)
         for group, (table, rows) in enumerate(zip(tables, useful, strict=True))

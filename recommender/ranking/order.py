@@ -106,7 +106,8 @@ def _scored(
         for whole in batch:
             if tables is None:
                 tables = group_tables(whole, made)
-            for bundle in bundles(whole, useful_rows(whole, tables, sure, one=True), sure):
+            own = [whole.rows(group) for group in range(len(tables))]
+            for bundle in bundles(whole, useful_rows(whole, tables, own, sure), sure):
                 yield score(bundle, tables, made, known)
 
 

@@ -1,5 +1,6 @@
 """What each group of choices adds to a bundle: to its score and to its totals."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -99,12 +100,11 @@ def _home(criterion: Criterion, groups: tuple[Group, ...]) -> Group:
 
 
 def useful_rows(
-    whole: Whole, tables: list[Table], sure: bool, one: bool
+    whole: Whole, tables: Sequence[Table], among: Sequence[Ints], sure: bool
 ) -> list[Ints]:
-    """The useful rows of every group: of this shock alone (`one`), or of all the batch's."""
+    """The useful ones among those rows of every group; they may be any shocks' of the batch."""
     out = []
-    for group, table in enumerate(tables):
-        rows = whole.rows(group) if one else np.arange(len(table.price))
+    for group, (table, rows) in enumerate(zip(tables, among, strict=True)):
 
         def worth(some: Ints, group: int = group, table: Table = table) -> Floats:
             return table.worth(group, whole, some)

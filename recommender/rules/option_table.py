@@ -2,9 +2,16 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
 
 from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.fact import Fact
+
+TABLE_OF: Mapping[str, Literal["kits", "springs", "tunes"]] = MappingProxyType(
+    {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
+)
+"""Choices -> the market's table that they choose from."""
 
 
 @dataclass(frozen=True)

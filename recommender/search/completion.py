@@ -9,6 +9,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar, blank_span
+from recommender.rules.option_table import TABLE_OF
 from recommender.rules.registry import FIGURES, Rule, leaves
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
@@ -196,8 +197,7 @@ def _least(
 
 def label_of(market: Market, choice: str, row: int) -> str:
     """What a row of that choice's option table is called."""
-    tables = {"head_kit": "kits", "shaft_kit": "kits", "spring": "springs", "tune": "tunes"}
-    return str(getattr(market, tables[choice]).labels[row])
+    return str(getattr(market, TABLE_OF[choice]).labels[row])
 
 
 def _names(whole: Whole, group: int, row: int) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Fit, Limits, Part, Task, Way
 from recommender.fleet.unserved import LeftOut
 from tests.fleet.random_tasks import Counted, assignments, counted, random_task
-from tests.fleet.test_standardise import LIMITS, SEEDS
+from tests.fleet.test_standardise import LIMITS, SEEDS, planned
 
 Changes = tuple[float, ...]
 
@@ -62,9 +62,7 @@ def with_amounts(limits: Limits, easing: EasingRecord) -> Limits:
 @settings(max_examples=40, deadline=None)
 @given(SEEDS, LIMITS)
 def test_one_more_bike_takes_the_least_of_every_assignment(seed: int, told: dict) -> None:
-    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
-    limits = Limits(**told)
-    plan = standardise(task, limits)
+    task, limits, plan = planned(seed, told)
     if plan is None:
         return
     every = [counted(task, limits, served) for served in assignments(task)]
@@ -91,9 +89,7 @@ def test_one_more_bike_takes_the_least_of_every_assignment(seed: int, told: dict
 @settings(max_examples=40, deadline=None)
 @given(SEEDS, LIMITS)
 def test_all_are_in_with_the_least_of_every_assignment(seed: int, told: dict) -> None:
-    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
-    limits = Limits(**told)
-    plan = standardise(task, limits)
+    task, limits, plan = planned(seed, told)
     if plan is None:
         return
     every = [counted(task, limits, served) for served in assignments(task)]

@@ -69,12 +69,17 @@ LIMITS = st.fixed_dictionaries(
 )
 
 
+def planned(seed: int, told: dict) -> tuple[Task, Limits, Plan | None]:
+    """A small random fleet, limits and the plan within them."""
+    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
+    limits = Limits(**told)
+    return task, limits, standardise(task, limits)
+
+
 @settings(max_examples=60, deadline=None)
 @given(SEEDS, LIMITS)
 def test_limits_equal_the_best_of_every_assignment(seed: int, told: dict) -> None:
-    task = random_task(seed, groups=2, builds=3, kits=2, most=2, ways=3)
-    limits = Limits(**told)
-    plan = standardise(task, limits)
+    task, limits, plan = planned(seed, told)
     wanted = best(task, limits)
     if wanted is None:
         assert plan is None

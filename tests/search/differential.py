@@ -19,9 +19,8 @@ from hypothesis import strategies as st
 from recommender.rules.market import open_market
 from recommender.search.verdicts import STATES, judge
 from tests.search.cp_encoding import Own, plain_case
-from tests.search.families import told
+from tests.search.families import ruled, told
 from tests.search.random_market import Case, cases
-from tests.search.referee import Referee
 from tests.search.sat_encoding import families
 from tests.search.test_solvers import solutions
 
@@ -33,13 +32,7 @@ different: dict[str, set[str]] = {"brute force and SAT": set(), "CP": set()}
 
 def by_brute_force_and_sat(case: Case) -> None:
     """State and both families of every shock."""
-    question, catalogue = case.open()
-    market = open_market(question, catalogue)
-    verdicts = judge(market, question.wishes)
-    referee = Referee(question, catalogue)
-    assert market.shocks.keys() == referee.shocks
-    for shock in range(len(referee.shocks)):
-        ruling = referee.judge(shock)
+    for verdicts, referee, shock, ruling in ruled(case):
         mine = told(verdicts, shock)
         assert mine == (ruling.state, ruling.certain, ruling.possible), "brute force differs"
         assert mine[1:] == families(referee, shock), "the SAT solver differs"

@@ -1,9 +1,12 @@
 """The engine's verdicts in the referee's terms."""
 
+from collections.abc import Iterator
 from itertools import product
 
-from recommender.search.verdicts import STATES, Verdicts
-from tests.search.referee import Bits, minimal
+from recommender.rules.market import open_market
+from recommender.search.verdicts import STATES, Verdicts, judge
+from tests.search.random_market import Case
+from tests.search.referee import Bits, Referee, Ruling, minimal
 
 
 def family(verdicts: Verdicts, shock: int, possible: bool) -> frozenset[Bits]:
@@ -27,3 +30,13 @@ def told(verdicts: Verdicts, shock: int) -> tuple[str, frozenset[Bits], frozense
 def all_told(verdicts: Verdicts, keys: list[str]) -> dict[str, object]:
     """The same of every shock, by key."""
     return {key: told(verdicts, shock) for shock, key in enumerate(keys)}
+
+
+def ruled(case: Case) -> Iterator[tuple[Verdicts, Referee, int, Ruling]]:
+    """Each shock of the case, with the engine's verdicts and the referee's ruling on it."""
+    question, catalogue = case.open()
+    market = open_market(question, catalogue)
+    verdicts, referee = judge(market, question.wishes), Referee(question, catalogue)
+    assert market.shocks.keys() == referee.shocks
+    for shock in range(len(referee.shocks)):
+        yield verdicts, referee, shock, referee.judge(shock)

@@ -2,22 +2,13 @@
 
 from hypothesis import given
 
-from recommender.rules.market import open_market
-from recommender.search.verdicts import judge
 from tests.search.examples import examples
-from tests.search.families import told
+from tests.search.families import ruled, told
 from tests.search.random_market import Case, cases
-from tests.search.referee import Referee
 
 
 def agree(case: Case) -> None:
-    question, catalogue = case.open()
-    market = open_market(question, catalogue)
-    verdicts = judge(market, question.wishes)
-    referee = Referee(question, catalogue)
-    assert market.shocks.keys() == referee.shocks
-    for shock in range(len(referee.shocks)):
-        ruling = referee.judge(shock)
+    for verdicts, _, shock, ruling in ruled(case):
         assert told(verdicts, shock) == (ruling.state, ruling.certain, ruling.possible)
         # Beside the families a smallest set of each is told.
         broken = verdicts.rules.names(int(verdicts.broken[shock]))
