@@ -33,11 +33,12 @@ def services() -> list[Row]:
 
 def _service(family: str, workshop: str, compression: str, rebound: str, lever: bool) -> Row:
     short = "".join(word[0] for word in family.split()).upper()
-    first, second = compression[0].upper(), rebound[0].upper()
-    number = f"{workshop[0]}-{short}-{first}{second}"
-    chance = Chance("service", number)
+    tune = compression if compression == rebound else f"{compression}-{rebound}"
+    # Drawn by the initials, so that a number may be written otherwise at the same price.
+    initials = (compression[0] + rebound[0]).upper()
+    chance = Chance("service", f"{workshop[0]}-{short}-{initials}")
     return {
-        "service_number": number, "workshop": workshop, "damper": family,
+        "service_number": f"{workshop[0]}-{short}-{tune}", "workshop": workshop, "damper": family,
         "compression_class": compression, "rebound_class": rebound,
         "lockout_class": chance.weighed({"medium": 5.0, "firm": 3.0, "": 1.0}) if lever else "none",
         "work_days": chance.between(3, 14, 1), "price": chance.between(90, 220, 5),
