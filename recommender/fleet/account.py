@@ -21,7 +21,7 @@ from recommender.fleet.records import (
     StageRecord,
 )
 from recommender.fleet.rollout import orders
-from recommender.fleet.task import Task, Way
+from recommender.fleet.task import Build, Task, Way
 from recommender.fleet.unserved import LeftOut
 from recommender.fleet.ways import mounting
 
@@ -59,18 +59,14 @@ def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
 
 
 def _builds(made: Iterable[Change]) -> tuple[BuildRecord, ...]:
-    by_build: dict[str, list[Change]] = defaultdict(list)
+    by_build: dict[Build, list[Change]] = defaultdict(list)
     for one in made:
         by_build[one.way.build].append(one)
     out = []
-    for name, some in sorted(by_build.items()):
-        shock, _, tune = name.split(" | ")
+    for build, some in sorted(by_build.items()):
         kept = sum(not one.way.shock for one in some)
-        stroke = mounting(some[0].way).stroke_mm
         out.append(
-            BuildRecord(
-                name=name, shock=shock, stroke_mm=stroke, tune=tune, bikes=len(some), kept=kept
-            )
+            BuildRecord(name=str(build), bikes=len(some), kept=kept, **build._asdict())
         )
     return tuple(out)
 
@@ -86,8 +82,8 @@ def _group(fleet: Fleet, number: int) -> GroupRecord:
     fitting = {way.build for way in fleet.task.ways if way.group == number}
     return GroupRecord(
         name=group.name, model=group.model, riders=group.riders_text,
-        own_best=best.build if best else "", spring_changes=group.changes, bikes=group.bikes,
-        builds_that_fit=tuple(sorted(fitting)),
+        own_best=str(best.build) if best else "", spring_changes=group.changes, bikes=group.bikes,
+        builds_that_fit=tuple(str(build) for build in sorted(fitting)),
         served=fleet.plan.by_group[number],
     )  # fmt: skip
 
@@ -98,7 +94,7 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
     return BikeRecord(
         bike=one.bike,
         group=one.group.name,
-        build=one.way.build,
+        build=str(one.way.build),
         kept=how.kept,
         head=one.head.part.name,
         shaft=one.shaft.part.name,
@@ -111,7 +107,7 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
         cost=one.cost,
         points=how.points,
         own_best=OwnBest(
-            build=best.build, cost=round(_money_alone(fleet.task, best), 2),
+            build=str(best.build), cost=round(_money_alone(fleet.task, best), 2),
             points=mounting(best).points,
         ),
         why=_why(fleet, one, best),

@@ -13,7 +13,7 @@ from recommender.facts.units import UNITS
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import Group
 from recommender.fleet.records import ChartLine, ChartRecord, ChartsRecord, ReachRecord
-from recommender.fleet.task import Way
+from recommender.fleet.task import Build, Way
 from recommender.fleet.trial import SETTINGS, Trial, mass_scalars
 from recommender.fleet.ways import Mounting, Setting, mounting
 from recommender.rules.market import open_market
@@ -32,7 +32,7 @@ PSI_IN_BAR = UNITS["psi"][1] / UNITS["bar"][1]
 
 def charts_record(fleet: Fleet) -> ChartsRecord:
     """A chart for every group of the plan and each way it is served."""
-    made: dict[tuple[int, str], ChartRecord] = {}
+    made: dict[tuple[int, Build], ChartRecord] = {}
     for way, _ in fleet.plan.taken:
         key = way.group, way.build
         if key not in made:
@@ -55,7 +55,7 @@ def chart(group: Group, way: Way, catalogue: Catalogue, step: float = STEP_KG) -
     )
     reaches = tuple(_reach(trial, rows[one.spring], one) for one in how.settings)
     return ChartRecord(
-        group=group.name, model=group.model, build=way.build, riders=group.riders_text,
+        group=group.name, model=group.model, build=str(way.build), riders=group.riders_text,
         lines=lines, reaches=reaches,
     )  # fmt: skip
 

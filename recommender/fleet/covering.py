@@ -9,8 +9,8 @@ from recommender.fleet.model import make_model
 from recommender.fleet.plan import STAGES, Plan, Stage
 from recommender.fleet.programme import Programme, total
 from recommender.fleet.reduce import reduced
-from recommender.fleet.relaxed import builds_of, minimal
-from recommender.fleet.task import Fit, Limits, Task, Way
+from recommender.fleet.relaxed import Row, builds_of, minimal
+from recommender.fleet.task import Build, Fit, Limits, Task, Way
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class Fewest:
     their stage is missing, where the time ended before any number of kits was found."""
 
     stages: tuple[Stage, ...]
-    builds: frozenset[str]
+    builds: frozenset[Build]
     kits: frozenset[str] | None
 
 
@@ -70,7 +70,7 @@ def fewest_parts(task: Task, end: float) -> Fewest:
     groups = builds_of(task)
     served = sum(task.sizes[group] for group in groups)
     value = gap = 0.0
-    builds: set[str] = set()
+    builds: set[Build] = set()
     for part in _coverings(groups):
         programme = Programme()
         columns = {build: programme.variable(1) for build in sorted(set().union(*part))}
@@ -91,23 +91,25 @@ def fewest_parts(task: Task, end: float) -> Fewest:
         return Fewest(stages, frozenset(builds), None)
     if kits is None:
         raise ValueError("builds that serve every group, but no kits")
-    used, names = (
-        frozenset(name for name, column in columns.items() if round(kits.values[column]))
-        for columns in (model.columns.builds, model.columns.numbers)
+    used = frozenset(
+        build for build, column in model.columns.builds.items() if round(kits.values[column])
+    )
+    names = frozenset(
+        name for name, column in model.columns.numbers.items() if round(kits.values[column])
     )
     return Fewest((*stages, Stage(STAGES[2], kits.objective, kits.gap)), used, names)
 
 
-def _coverings(groups: Mapping[int, frozenset[str]]) -> list[set[frozenset[str]]]:
+def _coverings(groups: Mapping[int, Row]) -> list[set[Row]]:
     """Sets of builds, each of which must hold a chosen one, in independent lots."""
     graph: nx.Graph[object] = nx.Graph()
     # A build that stands only where another does is needless, and so is its column.
-    stands: dict[str, frozenset[int]] = {}
+    stands: dict[Build, frozenset[int]] = {}
     numbered = minimal(groups.values())
     for k, one in enumerate(numbered):
         for build in one:
             stands[build] = stands.get(build, frozenset()) | {k}
-    alike: dict[frozenset[int], str] = {}
+    alike: dict[frozenset[int], Build] = {}
     for build in sorted(stands):
         alike.setdefault(stands[build], build)
     kept = {build for places, build in alike.items() if not any(places < more for more in alike)}

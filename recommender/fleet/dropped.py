@@ -22,7 +22,7 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
         raise BadInput([Problem("the plan", str(error))]) from None
     used = [
         one.bike for one in fleet.changes
-        if part in (one.way.build, one.way.shock, *(p.name for p in one.parts))
+        if part in (str(one.way.build), one.way.shock, *(p.name for p in one.parts))
     ]  # fmt: skip
     now = {one.bike for one in fleet.changes}
     later = {one.bike for one in changes(after, fleet.groups)}
@@ -32,6 +32,10 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
         kits_before=len(before.numbers), kits_after=len(after.numbers),
         cost_before=before.cost, cost_after=after.cost,
         unserved=tuple(sorted(now - later)),
-        instead=tuple(sorted({*after.builds, *after.numbers} - {*before.builds, *before.numbers})),
+        instead=tuple(sorted(_names(after) - _names(before))),
         proved=before.proved and after.proved,
     )  # fmt: skip
+
+
+def _names(plan: Plan) -> set[str]:
+    return {*map(str, plan.builds), *plan.numbers}

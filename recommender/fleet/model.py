@@ -5,17 +5,20 @@ set of fitting kits at once: which bike of them takes which is of no consequence
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Hashable
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 import numpy as np
 
 from recommender.catalogue.columns import Floats
 from recommender.fleet.programme import Programme, Terms, total
-from recommender.fleet.task import Fit, Limits, Task, Way
+from recommender.fleet.task import Build, Fit, Limits, Task, Way
 
 Place = tuple[int, str, int]
 """Group, end and set of kits."""
+
+Name = TypeVar("Name", bound=Hashable)
 
 
 @dataclass(frozen=True)
@@ -24,7 +27,7 @@ class Columns:
 
     ways: list[int]
     kits: dict[tuple[Place, int], int]
-    builds: dict[str, int]
+    builds: dict[Build, int]
     numbers: dict[str, int]
     from_hand: dict[str, int]
     beyond_stock: dict[str, int] = field(default_factory=dict)
@@ -71,7 +74,7 @@ def make_model(task: Task, limits: Limits, eased: Collection[str] = ()) -> Model
     ways = [programme.variable(task.sizes[way.group]) for way in task.ways]
     builds = {name: programme.variable(1) for name in sorted({way.build for way in task.ways})}
     by_group: dict[int, list[int]] = defaultdict(list)
-    by_build: dict[tuple[int, str], list[int]] = defaultdict(list)
+    by_build: dict[tuple[int, Build], list[int]] = defaultdict(list)
     places: dict[Place, list[int]] = defaultdict(list)
     for column, way in zip(ways, task.ways, strict=True):
         by_group[way.group].append(column)
@@ -168,9 +171,9 @@ def _add_stock(
             programme.row(terms, most=most)
 
 
-def _ways_by(task: Task, columns: Columns, name: Callable[[Way], str]) -> dict[str, list[int]]:
+def _ways_by(task: Task, columns: Columns, name: Callable[[Way], Name]) -> dict[Name, list[int]]:
     """Columns of the ways that go by one name; '' is none."""
-    out: dict[str, list[int]] = defaultdict(list)
+    out: dict[Name, list[int]] = defaultdict(list)
     for column, way in zip(columns.ways, task.ways, strict=True):
         if name(way):
             out[name(way)].append(column)
@@ -187,7 +190,7 @@ def _add_share(
     share = limits.most_on_one(task.bikes)
     most = programme.variable(task.bikes if eased else share)
     programme.row({most: 1.0}, least=share)
-    for alike in _ways_by(task, columns, lambda way: shock_number(way.build)).values():
+    for alike in _ways_by(task, columns, lambda way: way.build.shock).values():
         programme.row({**total(alike), most: -1.0}, most=0)
     return {most: 1.0}
 
@@ -220,8 +223,3 @@ def _add_suppliers(
     fewer = programme.variable(limits.suppliers if eased else 0)
     programme.row({**total(counted), fewer: 1.0}, least=limits.suppliers)
     return {fewer: 1.0}
-
-
-def shock_number(build: str) -> str:
-    """The shock's part number in a build's name."""
-    return build.split(" | ")[0]

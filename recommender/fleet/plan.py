@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from recommender.fleet.model import Place
-from recommender.fleet.task import Fit, Part, Task, Way
+from recommender.fleet.task import Build, Fit, Part, Task, Way
 
 STAGES = ("bikes served", "builds", "hardware kits", "cost and loss")
 
@@ -46,7 +46,7 @@ class Plan:
         return count
 
     @property
-    def builds(self) -> tuple[str, ...]:
+    def builds(self) -> tuple[Build, ...]:
         return tuple(sorted({way.build for way, _ in self.taken}))
 
     @property

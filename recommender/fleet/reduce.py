@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask
-from recommender.fleet.task import Fit, Task, Way
+from recommender.fleet.task import Build, Fit, Task, Way
 
 CENT = 1e-9
 
@@ -97,7 +97,7 @@ def _names(fits: tuple[Fit, ...]) -> frozenset[tuple[str, bool, float]]:
 def _one_build_each(task: Task, ways: list[Way]) -> list[Way]:
     """A group's ways, less those that another way to the same build replaces."""
     within = _within(task, ways)
-    by_build: dict[str, list[Way]] = defaultdict(list)
+    by_build: dict[Build, list[Way]] = defaultdict(list)
     for way in ways:
         by_build[way.build].append(way)
     out = []

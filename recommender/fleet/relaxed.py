@@ -7,9 +7,9 @@ import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.fleet.programme import Programme, total
-from recommender.fleet.task import Task
+from recommender.fleet.task import Build, Task
 
-Row = frozenset[str]
+Row = frozenset[Build]
 CLOSE = 1e-6
 CLEAR = 1e-2
 """How far beyond need a build is sought to miss."""
@@ -17,7 +17,7 @@ CLEAR = 1e-2
 
 def builds_of(task: Task) -> Mapping[int, Row]:
     """The builds that serve each group that has any."""
-    found: dict[int, set[str]] = {}
+    found: dict[int, set[Build]] = {}
     for way in task.ways:
         found.setdefault(way.group, set()).add(way.build)
     return {group: frozenset(builds) for group, builds in found.items()}

@@ -123,7 +123,7 @@ def _change(one: Change, year: int) -> ChangeRecord:
     sizes += f"approved: {', '.join(approved) or 'not told'}"
     return ChangeRecord(
         bike=one.bike, model=one.group.model, year=year, due=one.row.facts.due,
-        condition=one.row.facts.condition or "", build=one.way.build,
+        condition=one.row.facts.condition or "", build=str(one.way.build),
         parts=tuple(part.name for part in one.parts), cost=one.cost, sizes=sizes,
     )  # fmt: skip
 

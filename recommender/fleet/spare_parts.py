@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.records import SpareRecord, SparesRecord
 from recommender.fleet.spares import Policy, Spare, Use, backorders, levels, spares
+from recommender.fleet.task import Build
 from recommender.fleet.ways import mounting
 
 UNKNOWN_DAYS = 14.0
@@ -35,24 +36,26 @@ def _unit_prices(fleet: Fleet) -> dict[str, tuple[float, float]]:
 
 def _after(fleet: Fleet, prices: dict[str, tuple[float, float]]) -> list[Use]:
     """Builds and kits of the plan with their bikes and hours."""
-    bikes: dict[tuple[str, str], int] = defaultdict(int)
-    hours: dict[tuple[str, str], float] = defaultdict(float)
-    tune: dict[str, float] = {}
+    bikes: dict[Build | str, int] = defaultdict(int)
+    hours: dict[Build | str, float] = defaultdict(float)
+    tune: dict[Build, float] = {}
     for one in fleet.changes:
-        numbers = [("shock", one.way.build)]
-        numbers += [("kit", fit.part.name) for fit in (one.head, one.shaft) if fit.counted]
-        for key in numbers:
-            bikes[key] += 1
-            hours[key] += one.row.hours
+        kits = [fit.part.name for fit in (one.head, one.shaft) if fit.counted]
+        some: list[Build | str] = [one.way.build, *kits]
+        for used in some:
+            bikes[used] += 1
+            hours[used] += one.row.hours
         service = mounting(one.way).tune
         tune[one.way.build] = sum(p.price for p in one.way.parts if p.name == service)
     out = []
-    for (kind, name), count in bikes.items():
-        price, days = prices.get(name.split(" | ")[0], (0.0, UNKNOWN_DAYS))
-        if kind == "shock":
-            out.append(Use(name, "shock", count, hours[kind, name], price + tune[name], days))
+    for used, count in bikes.items():
+        if isinstance(used, Build):
+            price, days = prices.get(used.shock, (0.0, UNKNOWN_DAYS))
+            out.append(Use(str(used), "shock", count, hours[used], price + tune[used], days))
         else:
-            out.append(Use(name, "kit", count, hours[kind, name], price, days))
+            out.append(
+                Use(used, "kit", count, hours[used], *prices.get(used, (0.0, UNKNOWN_DAYS)))
+            )
     return out
 
 

@@ -8,6 +8,7 @@ end; any of one set may be combined with any of the other.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.eased import Limit
@@ -42,6 +43,18 @@ class Fit:
         return self.part.price + self.labour
 
 
+class Build(NamedTuple):
+    """A shock by its part number, its stroke setting, and its tune in words. Its text is its name
+    in records and as it is typed."""
+
+    shock: str
+    stroke_mm: float
+    tune: str
+
+    def __str__(self) -> str:
+        return f"{self.shock} | {self.stroke_mm:g} mm | {self.tune}"
+
+
 @dataclass(frozen=True)
 class Way:
     """One way to serve a bike of a group.
@@ -52,7 +65,7 @@ class Way:
     """
 
     group: int
-    build: str
+    build: Build
     shock: str
     parts: tuple[Part, ...]
     work: float
@@ -154,7 +167,7 @@ class Task:
     @cached_property
     def own_best(self) -> Mapping[int, Way]:
         """Each group's own best way, as if it stood alone."""
-        best: dict[int, tuple[float, str, Way]] = {}
+        best: dict[int, tuple[float, Build, Way]] = {}
         for way in self.ways:
             key = self.alone(way), way.build
             if way.group not in best or key < best[way.group][:2]:
@@ -164,7 +177,8 @@ class Task:
     @property
     def names(self) -> list[str]:
         """Everything that can be dropped: builds, shocks, kits and other parts."""
-        names = {way.build for way in self.ways} | {way.shock for way in self.ways if way.shock}
+        names = {str(way.build) for way in self.ways}
+        names |= {way.shock for way in self.ways if way.shock}
         names |= {part.name for way in self.ways for part in way.parts}
         names |= {fit.part.name for one in self.fits for fit in one if fit.counted}
         return sorted(names)
@@ -188,7 +202,7 @@ class Task:
         """The same question where that build, shock, kit or other part cannot be had."""
         ways = [
             way for way in self.ways
-            if name not in (way.build, way.shock) and all(part.name != name for part in way.parts)
+            if name not in (str(way.build), way.shock, *(part.name for part in way.parts))
         ]  # fmt: skip
         fits = tuple(
             tuple(fit for fit in one if fit.part.name != name or not fit.counted)

@@ -12,7 +12,7 @@ from recommender.fleet.bought import Bought, chosen
 from recommender.fleet.feasible import Found, feasible
 from recommender.fleet.groups import Group
 from recommender.fleet.hardware import Hardware, Shelf
-from recommender.fleet.task import Fit, Task, Way
+from recommender.fleet.task import Build, Fit, Task, Way
 from recommender.fleet.trial import FIXED, SETTINGS
 from recommender.rules.choices import DELIVERED, SERVICED
 
@@ -153,9 +153,10 @@ def _ways(found: Found, number: int, group: Group, shelf: Shelf, best: float) ->
             tuple(Setting(*one) for one in zip(used, ends[:-1], ends[1:], strict=True)),
             round(float(found.points[k]), 6),
         )  # fmt: skip
-        build = f"{bought.number(row)} | {stroke_mm:g} mm | "
-        build += DELIVERED if label == SERVICED else label
-        shock = "" if detail.kept else bought.number(row)
+        build = Build(
+            bought.number(row), stroke_mm, DELIVERED if label == SERVICED else label
+        )
+        shock = "" if detail.kept else build.shock
         work = round(float(found.price[k]) - sum(part.price for part in parts), 6)
         loss = round(max(0.0, round(best, 6) - detail.points), 6)
         out += [

@@ -2,7 +2,7 @@
 
 from itertools import combinations, permutations
 
-from recommender.fleet.task import Fit, Part, Task, Way
+from recommender.fleet.task import Build, Fit, Part, Task, Way
 
 Triples = list[tuple[int, ...]]
 
@@ -11,7 +11,7 @@ def covering(rows: Triples) -> Task:
     """One bike per row; a member of the row is a build that serves it."""
     fits = ((Fit(Part("on the bike", 1, 0.0), 0.0, False),),)
     ways = [
-        Way(number, f"{point:02} | 50 mm | as delivered", f"{point:02}", (), 0.0, 0.0, 0, 0)
+        Way(number, Build(f"{point:02}", 50.0, "as delivered"), f"{point:02}", (), 0.0, 0.0, 0, 0)
         for number, row in enumerate(rows) for point in row
     ]  # fmt: skip
     return Task((1,) * len(rows), tuple(ways), fits)

@@ -7,7 +7,7 @@ from itertools import product
 
 import numpy as np
 
-from recommender.fleet.task import Fit, Limits, Part, Task, Way
+from recommender.fleet.task import Build, Fit, Limits, Part, Task, Way
 
 Served = tuple[Way, Fit, Fit] | None
 
@@ -37,7 +37,7 @@ def random_task(seed: int, groups: int, builds: int, kits: int, most: int, ways:
             parts = () if kept else (
                 Part(shock, 1, float(prices[build]), f"S{build % 3}", float(stock[build])),)
             made.append(
-                Way(group, f"B{build} | 50 mm | as delivered", shock, parts,
+                Way(group, Build(f"B{build}", 50.0, "as delivered"), shock, parts,
                     float(rng.integers(0, 9)), float(rng.integers(0, 4)),
                     int(rng.integers(0, 4)), int(rng.integers(0, 4)))
             )  # fmt: skip
@@ -108,7 +108,7 @@ def counted(task: Task, limits: Limits, served: tuple[Served, ...]) -> Counted:
         labour + sum(price[name] * n for name, n in ordered.items()),
         loss,
         round(sum(max(0.0, n - stock[name]) for name, n in ordered.items())),
-        max(Counter(way.build.split(" | ")[0] for way, _, _ in some).values(), default=0),
+        max(Counter(way.build.shock for way, _, _ in some).values(), default=0),
         len({way.supplier for way, _, _ in some if way.supplier}),
     )
 

@@ -13,7 +13,7 @@ from recommender.fleet.eased import EasingRecord, LimitChange
 from recommender.fleet.easing import all_in, one_more
 from recommender.fleet.programme import Programme, Solved, Terms
 from recommender.fleet.standardise import standardise
-from recommender.fleet.task import Fit, Limits, Part, Task, Way
+from recommender.fleet.task import Build, Fit, Limits, Part, Task, Way
 from recommender.fleet.unserved import LeftOut
 from tests.fleet.random_tasks import Counted, assignments, counted, random_task
 from tests.fleet.test_standardise import LIMITS, SEEDS, planned
@@ -147,7 +147,7 @@ def small() -> Task:
     """Two groups of two bikes; a build for each, of its own supplier, 100 and 200 a shock."""
     fits = ((Fit(Part("on the bike", 1, 0.0), 0.0, False),),)
     ways = tuple(
-        Way(k, f"B{k} | 50 mm | as delivered", f"B{k}",
+        Way(k, Build(f"B{k}", 50.0, "as delivered"), f"B{k}",
             (Part(f"B{k}", 1, 100.0 * (k + 1), f"S{k}", 1.0),), 0.0, 0.0, 0, 0)
         for k in (0, 1)
     )  # fmt: skip
@@ -162,7 +162,7 @@ def test_limits_that_bite_together_are_eased_together() -> None:
     assert plan.served == 2
     # A cheaper way whose two parts are not in stock: fewer pieces come before less money.
     parts = (Part("B2", 1, 150.0, "S2", 0.0), Part("L2", 1, 10.0, "S2", 0.0))
-    cheap = Way(1, "B2 | 50 mm | as delivered", "B2", parts, 0.0, 0.0, 0, 0)
+    cheap = Way(1, Build("B2", 50.0, "as delivered"), "B2", parts, 0.0, 0.0, 0, 0)
     task = task.only((*task.ways, cheap))
     stock, money, both = one_more(task, limits, plan.by_group, 1, soon())
     assert (stock.limits, stock.enough) == (("in_stock",), False)
