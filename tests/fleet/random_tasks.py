@@ -32,12 +32,14 @@ def random_task(seed: int, groups: int, builds: int, kits: int, most: int, ways:
     for group in range(groups):
         for _ in range(int(rng.integers(1, ways + 1))):
             build = int(rng.integers(0, builds))
+            # Two builds, of one stroke setting each, are made of one shock.
+            model, setting = divmod(build, 2)
             kept = rng.random() < 0.2
-            shock = "" if kept else f"B{build}"
+            shock = "" if kept else f"B{model}"
             parts = () if kept else (
-                Part(shock, 1, float(prices[build]), f"S{build % 3}", float(stock[build])),)
+                Part(shock, 1, float(prices[model]), f"S{model % 3}", float(stock[model])),)
             made.append(
-                Way(group, Build(f"B{build}", 50.0, "as delivered"), shock, parts,
+                Way(group, Build(f"B{model}", 50.0 + 2.5 * setting, "as delivered"), shock, parts,
                     float(rng.integers(0, 9)), float(rng.integers(0, 4)),
                     int(rng.integers(0, 4)), int(rng.integers(0, 4)))
             )  # fmt: skip

@@ -219,6 +219,15 @@ def test_page_escapes_what_data_says() -> None:
     assert "&lt;script&gt;" in page
 
 
+def test_a_build_is_dropped_by_its_name() -> None:
+    fleet = demo_fleet()
+    for build in map(str, fleet.plan.builds):
+        made = drop_record(fleet, build)
+        assert build not in {str(way.build) for way in fleet.task.without(build).ways}
+        assert build not in made.instead
+        assert made.used_on
+
+
 def test_dropping_a_part_is_no_better_than_having_it() -> None:
     made = drop_record(demo_fleet(), "VS-210x50")
     assert made.proved
