@@ -26,6 +26,7 @@ class Outcome(Record):
     """How the answer to one question changes between two versions of a catalogue."""
 
     question: str
+    currency: str
     states: tuple[StateChange, ...]
     first_old: Place
     first_new: Place
@@ -48,8 +49,9 @@ def outcome(question: str, old: Case, new: Case) -> Outcome:
     # A shock that comes or goes ruled out changes no answer.
     telling = [one for one in changed if {one.old, one.new} != {"", "ruled out"}]
     return Outcome(
-        question=question, states=tuple(telling), first_old=_first(old), first_new=_first(new)
-    )
+        question=question, currency=new.question.wishes.currency, states=tuple(telling),
+        first_old=_first(old), first_new=_first(new),
+    )  # fmt: skip
 
 
 def _states(case: Case) -> dict[str, str]:

@@ -30,15 +30,16 @@ def holdings(
     `family` is a length and mount such as '210 eyelet', or a length alone. Raises BadInput for a
     word that nothing in the catalogue carries.
     """
-    made = [_held(case, row) for row in range(len(case.market.shocks))]
-    _known("family", family, sorted({one.family for one in made} | {_length(one) for one in made}))
+    lengths = _lengths(case)
+    made = [_held(case, row, length) for row, length in enumerate(lengths)]
+    _known("family", family, sorted({one.family for one in made} | {*lengths}))
     _known("mount", mount, sorted({one.mount for one in made}))
     _known("spring", spring, sorted({one.spring_kind for one in made}))
     for adjuster in adjusters:
         _known("adjuster", adjuster, list(ADJUSTERS))
     kept = [
-        one for one in made
-        if family in ("", one.family, _length(one)) and mount in ("", one.mount)
+        one for one, length in zip(made, lengths, strict=True)
+        if family in ("", one.family, length) and mount in ("", one.mount)
         and spring in ("", one.spring_kind) and set(adjusters) <= set(one.adjusters)
     ]  # fmt: skip
     families: dict[str, dict[str, int]] = {}
@@ -52,8 +53,14 @@ def holdings(
     )
 
 
-def _length(one: Held) -> str:
-    return one.family.split(" ")[0]
+def _lengths(case: Case) -> list[str]:
+    """Each shock's length to the millimetre, or 'unknown'."""
+    length = case.market.shocks.number("length_mm")
+    middle = np.round((length.low + length.top) / 2)
+    return [
+        f"{one:.0f}" if known else "unknown"
+        for one, known in zip(middle.tolist(), length.is_known.tolist(), strict=True)
+    ]
 
 
 def _known(what: str, word: str, accepted: list[str]) -> None:
@@ -69,7 +76,7 @@ def _known(what: str, word: str, accepted: list[str]) -> None:
         )  # fmt: skip
 
 
-def _held(case: Case, row: int) -> Held:
+def _held(case: Case, row: int, whole: str) -> Held:
     shocks = case.market.shocks
     length, stroke = shocks.number("length_mm"), shocks.number("stroke_mm")
     mount = shocks.choice("head_mount").words()[row] or "unknown"
@@ -83,12 +90,9 @@ def _held(case: Case, row: int) -> Held:
         f"{span(float(length.low[row]), float(length.top[row]), 'mm')} x "
         f"{span(float(stroke.low[row]), float(stroke.top[row]), 'mm')}"
     )
-    middle = float(np.round((length.low[row] + length.top[row]) / 2))
-    known = bool(length.is_known[row])
     return Held(
         shock=case.keys[row], maker=shocks.text("maker")[row], model=shocks.text("model")[row],
-        size=size if known else "unknown",
-        family=f"{middle:.0f} {mount}" if known else f"unknown {mount}", mount=mount,
+        size=size if length.is_known[row] else "unknown", family=f"{whole} {mount}", mount=mount,
         spring_kind=shocks.choice("spring_kind").words()[row] or "unknown",
         adjusters=tuple(has), price="unknown" if high - low > 50_000 else span(low, high, "money"),
         state=case.state(row),

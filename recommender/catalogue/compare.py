@@ -15,6 +15,7 @@ from recommender.catalogue.columns import (
     Table,
     TextColumn,
 )
+from recommender.facts.fields import numbers
 from recommender.facts.parts import OPTIONAL, TABLES
 
 
@@ -72,8 +73,8 @@ def _table(old: Table, new: Table) -> TableChange:
         if name != new.key:
             rows = np.flatnonzero(_differ(old.columns[name].take(before), column.take(after)))
             changed += [
-                CellChange(keys[after[k]], name, cell_text(old.columns[name], int(before[k])),
-                           cell_text(column, int(after[k])))
+                CellChange(keys[after[k]], name, _told(old, name, int(before[k])),
+                           _told(new, name, int(after[k])))
                 for k in rows.tolist()
             ]  # fmt: skip
     return TableChange(
@@ -95,6 +96,15 @@ def _differ(a: Column, b: Column) -> Mask:
     if isinstance(a, ChoiceColumn) and isinstance(b, ChoiceColumn):
         return np.asarray(a.codes != b.codes)
     raise TypeError("two versions of a column are of one kind")
+
+
+def _told(table: Table, name: str, row: int) -> str:
+    """A cell in words; an amount of money in its row's currency."""
+    text = cell_text(table.columns[name], row)
+    model, _ = (TABLES | OPTIONAL)[table.name]
+    field = numbers(model).get(name)
+    is_money = text and field is not None and field.unit == "money"
+    return f"{text} {table.text('currency')[row]}" if is_money else text
 
 
 def cell_text(column: Column, row: int) -> str:

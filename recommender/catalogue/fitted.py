@@ -61,6 +61,9 @@ def written_back(path: Path, measured: Measured, catalogue: Catalogue) -> tuple[
     return text, told
 
 
+_NOTHING = "nothing was measured: give --sag-down and --sag-up, --gap and --eye-to-eye, or --shock"
+
+
 def _complete(measured: Measured, catalogue: Catalogue) -> None:
     problems = []
     pairs = (
@@ -80,7 +83,7 @@ def _complete(measured: Measured, catalogue: Catalogue) -> None:
         message = f"no such shock in the catalogue{nearest(measured.shock, keys)}"
         problems.append(Problem("--shock", message, value=measured.shock))
     if measured == Measured():
-        problems.append(Problem("fitted", "nothing was measured: tell a sag, a gap or the shock"))
+        problems.append(Problem("fitted", _NOTHING))
     if problems:
         raise BadInput(problems)
 

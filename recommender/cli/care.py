@@ -88,6 +88,7 @@ def _doubts(told: "Sequence[Problem]") -> "RenderableType":
 def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableType":
     from rich.console import Group
 
+    from recommender.answer.numbers import money
     from recommender.catalogue.compare import capped
     from recommender.output.screen import bullets, heading, line
 
@@ -104,7 +105,8 @@ def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableT
         return Group(*parts)
     if made.first_old != made.first_new:
         old, new = (
-            f"{one.shock} ({one.price:g}, {one.points:.2f} points)" if one.shock else "nothing"
+            f"{one.shock} ({money(one.price, made.currency)}, {one.points:.2f} points)"
+            if one.shock else "nothing"
             for one in (made.first_old, made.first_new)
         )
         parts += bullets([f"first: {old} -> {new}"])

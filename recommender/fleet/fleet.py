@@ -46,7 +46,7 @@ class Fleet:
             accepted = sorted(self._numbers(task))
             message = "no such part in the catalogue"
             raise BadInput(
-                Problem("on hand", message + nearest(name, accepted), value=name)
+                Problem("--on-hand", message + nearest(name, accepted), value=name)
                 for name in unknown
             )
         return task

@@ -76,8 +76,8 @@ def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, .
         dearest = max(dear, key=lambda one: one.cost)
         more = f", and {len(dear) - 1} others more than {yearly:g}" if len(dear) > 1 else ""
         message = f"the change of {dearest.bike} alone costs {dearest.cost:g}{more}: "
-        message += f"at least {dearest.cost:g} a year is wanted"
-        raise BadInput([Problem("yearly budget", message, value=f"{yearly:g}")])
+        message += f"at least {dearest.cost:g} is wanted"
+        raise BadInput([Problem("--yearly", message, value=f"{yearly:g}")])
     years: list[list[Change]] = []
     left = 0.0
     for one in due:

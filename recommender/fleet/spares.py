@@ -39,14 +39,18 @@ class Policy:
     def __post_init__(self) -> None:
         problems = []
         if not 0 < self.level < 1:
-            problems.append(Problem("level", "more than 0 and less than 1 is accepted"))
-        for name in ("hours_between_failures", "hours_between_services", "hours_between_kits"):
-            if not 0 < getattr(self, name) < float("inf"):
-                problems.append(Problem(name, "more than 0 is accepted"))
-        for name in ("turnaround_days", "lead_days"):
-            value = getattr(self, name)
-            if value is not None and not 0 <= value < float("inf"):
-                problems.append(Problem(name, "a finite number of days, 0 or more, is accepted"))
+            message = "more than 0 and less than 1 is accepted, such as 0.95"
+            problems.append(Problem("--level", message, value=f"{self.level:g}"))
+        for option, hours in (
+            ("--failures", self.hours_between_failures),
+            ("--services", self.hours_between_services), ("--kits", self.hours_between_kits),
+        ):  # fmt: skip
+            if not 0 < hours < float("inf"):
+                message = "hours of more than 0 are accepted"
+                problems.append(Problem(option, message, value=f"{hours:g}"))
+        for option, days in (("--turnaround", self.turnaround_days), ("--lead", self.lead_days)):
+            if days is not None and not 0 <= days < float("inf"):
+                problems.append(Problem(option, "0 days or more are accepted", value=f"{days:g}"))
         if problems:
             raise BadInput(problems)
 

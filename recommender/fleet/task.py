@@ -104,11 +104,13 @@ class Limits:
     def __post_init__(self) -> None:
         problems = []
         if self.share is not None and not 0 < self.share <= 1:
-            problems.append(Problem("share", "more than 0 and at most 1 is accepted"))
+            message = "more than 0 and at most 1 is accepted, such as 0.5 for half of the bikes"
+            problems.append(Problem("--share", message, value=f"{self.share:g}"))
         if self.builds is not None and self.builds < 1:
-            problems.append(Problem("builds", "at least 1 is accepted"))
+            problems.append(Problem("--builds", "at least 1 is accepted", value=f"{self.builds}"))
         if self.budget is not None and not 0 <= self.budget < float("inf"):
-            problems.append(Problem("budget", "a finite amount that is not negative is accepted"))
+            message = "an amount of 0 or more is accepted"
+            problems.append(Problem("--budget", message, value=f"{self.budget:g}"))
         if problems:
             raise BadInput(problems)
 

@@ -22,13 +22,13 @@ def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
             accepted = ", ".join(known)
             problems.append(
                 Problem(
-                    "weights", f"no such criterion; accepted: {accepted}"
+                    "--weight", f"no such criterion; accepted: {accepted}"
                     f"{nearest(name, list(known))}", value=name,
                 )
             )  # fmt: skip
         elif not (math.isfinite(weight) and 0 <= weight <= 100):
-            message = "a weight lies between 0 and 100"
-            problems.append(Problem("weights", message, column=name, value=f"{weight}"))
+            message = "a weight of 0 to 100 is accepted, 1 is plain"
+            problems.append(Problem("--weight", message, column=name, value=f"{weight:g}"))
         elif known[name].wish:
             wish = getattr(wishes, known[name].wish)
             changes[known[name].wish] = wish.model_copy(update={"weight": weight})

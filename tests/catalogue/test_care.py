@@ -69,7 +69,7 @@ def test_two_versions(tmp_path: Path) -> None:
     assert (found["shocks"].added, found["shocks"].removed) == (("C",), ("B",))
     cells = {(one.key, one.column): (one.old, one.new) for one in found["shocks"].changed}
     assert cells == {
-        ("A", "price"): ("100", "120"), ("A", "mass_g"): ("420", ""),
+        ("A", "price"): ("100 EUR", "120 EUR"), ("A", "mass_g"): ("420", ""),
         ("A", "lockout_class"): ("medium", "firm"),
     }  # fmt: skip
     assert found["kits"].changed[0].new == "22 +/- 0.1"
@@ -95,6 +95,7 @@ def test_the_answers_that_change(tmp_path: Path) -> None:
     made = outcome("q", same, case(new))
     assert [(one.shock, one.old, one.new) for one in made.states] == [("A", "open", "ruled out")]
     assert made.first_new.shock == "B"
+    assert made.currency == "EUR"
 
 
 @pytest.mark.parametrize("which", ["small", "demo"])
