@@ -151,8 +151,8 @@ def tyre_gap_mm(
 
 @rule(
     "tyre gap", "limit", "mm", standing="mem",
-    says="at stroke {stroke_mm} mm the gap between tyre and frame is {tyre_gap_mm} mm, {short} mm "
-    "less than the {bike_tyre_minimum_gap_mm} mm wanted",
+    says="at stroke {stroke_mm} mm the gap between tyre and frame falls {short} mm short of the "
+    "{bike_tyre_minimum_gap_mm} mm wanted",
 )  # fmt: skip
 def tyre_gap(tyre_gap_mm: Any, bike_tyre_minimum_gap_mm: Any) -> Any:
     return tyre_gap_mm - bike_tyre_minimum_gap_mm
@@ -167,7 +167,7 @@ def tyre_side_room_mm(
 
 @rule(
     "tyre side room", "limit", "mm", standing="mem",
-    says="beside the tyre {tyre_side_room_mm} mm are left, {short} mm less than the "
+    says="the room beside the tyre falls {short} mm short of the "
     "{bike_tyre_minimum_side_room_mm} mm wanted",
 )  # fmt: skip
 def tyre_side_room(tyre_side_room_mm: Any, bike_tyre_minimum_side_room_mm: Any) -> Any:
