@@ -8,7 +8,7 @@ import networkx as nx
 
 from recommender.certificate.joint import JOINT
 from recommender.facts.wishes import Wishes
-from recommender.rules.asked import active
+from recommender.rules.live import bits_of, live
 from recommender.rules.registry import ENTITIES, RULES, Rule, RuleClass, scope
 
 WHO = {"wish": "rider", "offer": "shop", "limit": "nobody"}
@@ -41,19 +41,14 @@ class Book:
     @cached_property
     def _live(self) -> tuple[Rule, ...]:
         return tuple(
-            rule for rule in RULES.values()
-            if (not rule.wish or active(rule.wish, self.wishes))
-            and (not self.springs or rule.springs in ("", self.springs))
+            rule for rule in live(self.wishes)
+            if not self.springs or rule.springs in ("", self.springs)
         )  # fmt: skip
 
     @cached_property
     def number(self) -> dict[str, int]:
         """Place of every bit that may be broken, whatever the spring; joint rules among them."""
-        bits = dict.fromkeys(rule.bit for rule in Book(self.wishes)._live)
-        out = {name: k for k, name in enumerate((*bits, *JOINT))}
-        if len(out) > 64:
-            raise ValueError(f"{len(out)} rules, but a bit set holds 64")
-        return out
+        return {name: k for k, name in enumerate(bits_of(self.wishes, JOINT))}
 
     @cached_property
     def every(self) -> int:

@@ -295,12 +295,3 @@ def class_ranges(table: Table) -> tuple[ClassRanges, ...]:
         for narrow in (True, False)
     ]
     return tuple(dict.fromkeys(made))
-
-
-def active(name: str, wishes: Wishes) -> bool:
-    """Whether the wish of that field is stated as a must, and so is a rule."""
-    wish = getattr(wishes, name)
-    must: Any = wish.must
-    if name == "tune":
-        return must in words.CLASSES
-    return (must is not None and must is not False) or (name == "remote" and must is not None)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import networkx as nx
 
 from recommender.facts.wishes import Wishes
-from recommender.rules.asked import active
-from recommender.rules.registry import RULES, Rule
+from recommender.rules.live import bits_of, live
+from recommender.rules.registry import Rule
 from recommender.search.frames import CHOICES, order
 from recommender.search.joint import JOINT
 from recommender.search.margins import rule_scope
@@ -41,18 +41,13 @@ class Rules:
 
 
 def rules_of(wishes: Wishes, springs: str = "") -> Rules:
-    """The rules that hold for these wishes. `springs` leaves out rules of the other kind."""
-    live = [rule for rule in RULES.values() if not rule.wish or active(rule.wish, wishes)]
+    """The rules that hold for these wishes. `springs` leaves out rules of the other kind. Raises
+    BadInput where there are more than a set of them holds."""
+    rules = [rule for rule in live(wishes) if not springs or rule.springs in ("", springs)]
+    couplings = tuple(rule for rule in rules if rule.couples)
     # Bits are numbered before the kinds are parted, so that all shocks share the numbering.
-    bits = tuple(dict.fromkeys([*(rule.bit for rule in live), *JOINT]))
-    if len(bits) > 64:
-        raise ValueError(f"{len(bits)} rules, but a bit set holds 64")
-    if springs:
-        live = [rule for rule in live if rule.springs in ("", springs)]
-    couplings = tuple(rule for rule in live if rule.couples)
-    return Rules(bits, tuple(_groups([rule for rule in live if not rule.couples])), couplings)
-
-
+    bits = bits_of(wishes, JOINT)
+    return Rules(bits, tuple(_groups([rule for rule in rules if not rule.couples])), couplings)
 
 
 def _groups(rules: Sequence[Rule]) -> Iterable[Group]:
