@@ -12,9 +12,11 @@ from recommender.facts import words
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import OF_TUNE, Market, stroke_options
+from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.option_table import OptionTable
+from recommender.rules.stroke_options import stroke_options
+from recommender.rules.tune_options import OF_TUNE
 
 Piece = tuple[float, float]
 """From where to where, as fractions of the range; of a category its word, twice."""

@@ -19,8 +19,10 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import OF_TUNE, Market, stroke_options
+from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar
+from recommender.rules.stroke_options import stroke_options
+from recommender.rules.tune_options import OF_TUNE
 
 
 def narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:

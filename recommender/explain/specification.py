@@ -18,10 +18,11 @@ from recommender.facts.fields import numbers
 from recommender.facts.parts import Kit, Row, Spring
 from recommender.facts.quantity import Number
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import COEFFICIENTS, MADE, Market
+from recommender.rules.choices import MADE, Market
 from recommender.rules.fact import Fact
 from recommender.rules.hardware import BOLTS, NO_BUSHING
 from recommender.rules.registry import Rule, leaves
+from recommender.rules.tune_options import COEFFICIENTS
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames, Options
 from recommender.search.margins import margin, rule_leaves

@@ -17,10 +17,11 @@ from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.facts.wishes import Wishes
 from recommender.mechanics.leverage import Leverage
-from recommender.rules.choices import OF_TUNE, REUSED_HEAD, REUSED_SHAFT, Market
+from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market
 from recommender.rules.fact import Scalar
 from recommender.rules.option_table import TABLE_OF, OptionTable
 from recommender.rules.registry import Rule, entity, leaves
+from recommender.rules.tune_options import OF_TUNE
 from recommender.search.groups import Rules, rules_of
 from recommender.search.joint import JOINT
 

@@ -74,6 +74,15 @@ def blanks(model: type[BaseModel]) -> Mapping[str, Blank]:
     return MappingProxyType({name: mark for name, mark in found.items() if mark})
 
 
+@cache
+def own(model: type[BaseModel], base: type[BaseModel]) -> tuple[str, ...]:
+    """The numbers and choices that the model has beyond those of a base, in its order."""
+    return tuple(
+        name for name, field in model.model_fields.items()
+        if name not in base.model_fields and (name in numbers(model) or choice_of(field))
+    )  # fmt: skip
+
+
 def choice_of(field: FieldInfo) -> Choice | None:
     """The words the field takes, None for a field of another kind."""
     return _first(field, Choice)

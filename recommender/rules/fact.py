@@ -133,6 +133,22 @@ class Fact:
         raise TypeError("a text column is no fact of a rule")
 
     @classmethod
+    def constant(cls, value: float, count: int = 1) -> "Fact":
+        """So many rows of one value."""
+        return cls(np.full(count, value))
+
+    @classmethod
+    def told(cls, value: Quantity) -> "Fact":
+        """One row of a quantity."""
+        return cls.bounds(np.array([value.low]), np.array([value.high]))
+
+    @classmethod
+    def word(cls, word: str | None, words: tuple[str, ...]) -> "Fact":
+        """One row of a category; unknown ranges over every category."""
+        code = -1 if word is None else words.index(word)
+        return cls.of(ChoiceColumn(np.array([code], np.int16), words))
+
+    @classmethod
     def join(cls, parts: "list[Fact]") -> "Fact":
         """Rows of several facts one after another."""
         low = np.concatenate([part.low for part in parts])

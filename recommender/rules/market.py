@@ -21,19 +21,15 @@ from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity, nearest
 from recommender.rules import registry
 from recommender.rules.asked import scalars
-from recommender.rules.choices import (
-    Market,
-    converted,
-    kit_options,
-    services_by_shock,
-    spring_options,
-    stroke_options,
-    tune_options,
-)
+from recommender.rules.choices import Market, converted
 from recommender.rules.fact import Fact
 from recommender.rules.hardware import WIDTH_EXCESS
+from recommender.rules.kit_options import kit_options
 from recommender.rules.mounting import YES
 from recommender.rules.size import ApprovedSizes
+from recommender.rules.spring_options import spring_options
+from recommender.rules.stroke_options import stroke_options
+from recommender.rules.tune_options import services_by_shock, tune_options
 from recommender.rules.work import What, works
 
 FITTED = "the fitted shock"
@@ -82,7 +78,7 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
         stroke_owner=owner,
         stroke_mm=stroke,
         works=job_works,
-        services_of=services_by_shock(shocks, services, present),
+        services_of=services_by_shock(shocks, services),
         bike=bike,
         shock_price=_free_if_fitted(converted(shocks, rates), present),
         order_minimum=_minimums(catalogue.suppliers, rates),
