@@ -78,7 +78,7 @@ def ask(
 ) -> None:
     """Questions in a workshop's order that make a file of bike, rider and wishes.
 
-    Everything may be left unknown; a half-done file is gone on with. Units as you write them:
+    Everything may be left unknown; a file half done is gone on with. Units as you write them:
     '7.5 in', '185lb', '22.2 x 8', '200 psi', '22.2 +/- 0.2'.
     """
     from recommender.catalogue.catalogue import read_catalogue

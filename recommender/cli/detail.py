@@ -65,7 +65,7 @@ def why(
 ) -> None:
     """Why a shock does not fit, or can't be said to: every broken rule and what would let it in.
 
-    One that fits is said to.
+    Of a shock that fits it says so.
     """
     from recommender.answer.explained import explained
     from recommender.answer.replies import TurnedAnswer

@@ -92,7 +92,7 @@ def fitted(
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:
-    """Writes measured sag and bottomed clearance back into the bike's file."""
+    """Writes the sag and the tyre gap measured after fitting back into the bike's file."""
     from rich.console import Group
 
     from recommender.advice.told import WrittenBack

@@ -151,8 +151,8 @@ def tyre_gap_mm(
 
 @rule(
     "tyre gap", "limit", "mm", standing="mem",
-    says="at stroke {stroke_mm} mm the gap between tyre and frame falls {short} mm short of the "
-    "{bike_tyre_minimum_gap_mm} mm wanted",
+    says="at stroke {stroke_mm} mm the tyre needs {short} mm more room for a gap of "
+    "{bike_tyre_minimum_gap_mm} mm to the frame",
 )  # fmt: skip
 def tyre_gap(tyre_gap_mm: Any, bike_tyre_minimum_gap_mm: Any) -> Any:
     return tyre_gap_mm - bike_tyre_minimum_gap_mm
@@ -167,8 +167,7 @@ def tyre_side_room_mm(
 
 @rule(
     "tyre side room", "limit", "mm", standing="mem",
-    says="the room beside the tyre falls {short} mm short of the "
-    "{bike_tyre_minimum_side_room_mm} mm wanted",
+    says="the tyre needs {short} mm more room for {bike_tyre_minimum_side_room_mm} mm at its side",
 )  # fmt: skip
 def tyre_side_room(tyre_side_room_mm: Any, bike_tyre_minimum_side_room_mm: Any) -> Any:
     return tyre_side_room_mm - bike_tyre_minimum_side_room_mm
