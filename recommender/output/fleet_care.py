@@ -73,7 +73,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
             row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
         parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
     for year in made.years:
-        changes = table(("bikes", "due", "state", "build", "each"), ("each",))
+        changes = table(("bikes", "due", "condition", "build", "each"), ("each",))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
             row(changes, (names, due, state, build, f"{cost:.2f}"))
