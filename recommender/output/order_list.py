@@ -53,9 +53,9 @@ def _order_rows(made: RolloutRecord) -> Iterable[Sequence[Value]]:
 
 
 _CHANGE_HEAD = (
-    "bike", "model", "year", "due", "condition", "new build", "parts", "size fitted, sizes approved",
-    "maker's written word, if not an approved size", "torque to the frame maker's figure: done",
-    "done by", "done on",
+    "bike", "model", "year", "due", "condition", "new build", "parts",
+    "size fitted, sizes approved", "maker's written word, if not an approved size",
+    "torque to the frame maker's figure: done", "done by", "done on",
 )  # fmt: skip
 
 
