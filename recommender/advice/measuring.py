@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from recommender.explain.measuring import MEASURING
+from recommender.answer.measuring import MEASURING
 
 
 def how(place: str) -> str:

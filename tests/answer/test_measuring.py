@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from recommender.explain.measuring import MEASURING, how
+from recommender.answer.measuring import MEASURING, how
 from recommender.explain.unknowns import Unknown
 from recommender.facts.fields import choice_of, numbers
 from recommender.facts.parts import Kit, Shock, Spring
@@ -48,7 +48,7 @@ def test_looked_up_by_unknown(monkeypatch: pytest.MonkeyPatch) -> None:
     assert how(Unknown("shocks", "length_mm", number)) == MEASURING["shock_length_mm"]
     assert how(Unknown("kits", "width_mm", number, 3)) == MEASURING["kit_width_mm"]
     seat = Unknown("shocks", "spring_seat_mm", number)
-    monkeypatch.setattr("recommender.explain.measuring.MEASURING", {})
+    monkeypatch.setattr("recommender.answer.measuring.MEASURING", {})
     assert how(seat) == (
         "Look it up in the maker's papers, or ask the maker: diameter of the spring seat; the "
         "spring slides over it."
