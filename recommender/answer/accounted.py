@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.explained import MOST_SHOWN, explained, rule_words
+from recommender.answer.explained import MOST_SHOWN, explained
+from recommender.answer.names import join, rule_words
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
-from recommender.answer.wording import join, tell
+from recommender.answer.wording import tell
 from recommender.catalogue.columns import Ints
 from recommender.explain.accounts import Account, account_of, accounts
 from recommender.explain.corrections import Correction

@@ -6,17 +6,11 @@ import numpy as np
 
 from recommender.answer import cautions
 from recommender.answer.jobs import job_lines
+from recommender.answer.names import fact_words, unit_of
 from recommender.answer.numbers import number, span, unit_words
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
 from recommender.answer.shopping import blank_days, shopping
-from recommender.answer.wording import (
-    completion_kind,
-    fact_words,
-    may_break,
-    shortfall,
-    size_text,
-    unit_of,
-)
+from recommender.answer.wording import completion_kind, may_break, shortfall, size_text
 from recommender.catalogue.columns import Ints, Mask, Table
 from recommender.facts.wishes import Wishes
 from recommender.ranking.order import Ranked

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from recommender.answer.names import join
 from recommender.answer.numbers import number
-from recommender.answer.wording import join
 from recommender.catalogue.columns import Floats, Mask
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion

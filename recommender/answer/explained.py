@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from recommender.answer.answer import Case
+from recommender.answer.names import fine, join, rule_words
 from recommender.answer.numbers import number, span, unit_words, with_unit
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
 from recommender.answer.replies import Clash, Forgone, GiveUpRecord
-from recommender.answer.wording import fine, join
 from recommender.catalogue.question import Question
 from recommender.explain.accounts import account_of
 from recommender.explain.amounts import Amount, Change, changes_for
@@ -60,11 +60,6 @@ def explained(case: Case, turned: Turned, most: int = MOST_SHOWN) -> Turned:
             "truncated": account.truncated,
         }
     )
-
-
-def rule_words(bit: str) -> str:
-    """A rule's name as it stands in a sentence."""
-    return bit.removeprefix("wish: ") if bit.startswith("wish: ") else bit
 
 
 def _correction(case: Case, shock: int, one: Correction) -> CorrectionRecord:

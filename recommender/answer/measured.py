@@ -6,9 +6,9 @@ import numpy as np
 
 from recommender.answer.answer import Case
 from recommender.answer.measuring import how
+from recommender.answer.names import fact_words, field_of, grouped_words, join, unit_of
 from recommender.answer.numbers import span, with_unit
 from recommender.answer.replies import Measure, Measures, ValueRange
-from recommender.answer.wording import fact_words, field_of, grouped_words, join, unit_of
 from recommender.explain.doubt import Measurement, Stretch, measurements
 from recommender.facts.quantity import Choice
 from recommender.ranking.ranking import Ranking

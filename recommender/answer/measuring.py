@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from recommender.answer.measuring_parts import SIDES, THIRDS, measuring_parts
 from recommender.explain.unknowns import Unknown
-from recommender.facts.parts import TABLES
+from recommender.facts.tables import TABLES
 
 _PREFIX = {
     "question": "", "shocks": "shock_", "kits": "kit_", "springs": "spring_", "tunes": "tune_",

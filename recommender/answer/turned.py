@@ -5,11 +5,11 @@ from itertools import groupby
 
 import numpy as np
 
+from recommender.answer.names import fact_words
 from recommender.answer.numbers import money, number
 from recommender.answer.records import BrokenRule, Turned
 from recommender.answer.wording import (
     completion_kind,
-    fact_words,
     may_break,
     says,
     sentence,

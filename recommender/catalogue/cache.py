@@ -31,8 +31,8 @@ from recommender.catalogue.columns import (
 )
 from recommender.catalogue.version import code_digest
 from recommender.facts.fields import choice_of, numbers
-from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput
+from recommender.facts.tables import OPTIONAL, TABLES
 from recommender.files.whole import ASIDE, write_whole
 
 VARIABLE = "RECOMMENDER_CACHE"

@@ -12,8 +12,8 @@ from recommender.catalogue.columns import ChoiceColumn, Table
 from recommender.catalogue.frames import FrameFile, read_frames
 from recommender.catalogue.read import largest, parsed
 from recommender.catalogue.source import read_bytes
-from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput, Problem
+from recommender.facts.tables import OPTIONAL, TABLES
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,7 @@ from recommender.catalogue.columns import (
     TextColumn,
 )
 from recommender.facts.fields import numbers
-from recommender.facts.parts import OPTIONAL, TABLES
+from recommender.facts.tables import OPTIONAL, TABLES
 
 
 @dataclass(frozen=True)

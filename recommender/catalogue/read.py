@@ -14,8 +14,9 @@ from recommender.catalogue.header import Origin, origins
 from recommender.catalogue.rows import Chunk, header_of, read_fast, read_slow
 from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import OPTIONAL, TABLES, Row
+from recommender.facts.parts import Row
 from recommender.facts.problems import BadInput, Problem
+from recommender.facts.tables import OPTIONAL, TABLES
 
 LARGEST = 512 * MEBIBYTE
 LARGEST_SMALL = 64 * MEBIBYTE

@@ -18,8 +18,9 @@ from recommender.catalogue.read import largest
 from recommender.catalogue.rows import header_of, read_fast, read_slow
 from recommender.catalogue.source import decode, read_bytes
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import OPTIONAL, TABLES, Row
+from recommender.facts.parts import Row
 from recommender.facts.quantity import Number
+from recommender.facts.tables import OPTIONAL, TABLES
 from recommender.facts.units import UNITS, convert
 from recommender.files.whole import write_whole
 

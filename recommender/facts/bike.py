@@ -126,8 +126,9 @@ class Tyre(Row):
         UNKNOWN, description="eye to eye while the gap was measured: a bumper often stops short"
     )
     closing: Annotated[Quantity, Number("ratio", 0.0, 1.0)] = Field(
-        UNKNOWN, description="share of the wheel's movement that goes toward the frame"
-    )
+        UNKNOWN, title="how much of the wheel's movement goes toward the frame",
+        description="share of the wheel's movement that goes toward the frame",
+    )  # fmt: skip
     minimum_gap_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(
         assumed(6.0), description="a workshop choice from memory; no standard sets it"
     )
@@ -173,10 +174,15 @@ class Room(Row):
 class Allows(Row):
     """What the frame maker allows."""
 
-    air: YesNo = "yes"
-    coil: YesNo = None
-    end_for_end: YesNo = "no"
-    remote: YesNo = Field(None, description="the frame can route a remote's cable to the shock")
+    air: YesNo = Field("yes", title="whether the frame maker allows an air shock")
+    coil: YesNo = Field(None, title="whether the frame maker allows a coil shock")
+    end_for_end: YesNo = Field(
+        "no", title="whether the frame maker allows mounting end for end"
+    )
+    remote: YesNo = Field(
+        None, title="whether the frame can route a remote's cable",
+        description="the frame can route a remote's cable to the shock",
+    )  # fmt: skip
 
 
 class Limits(Row):
@@ -223,11 +229,14 @@ class Bike(Row):
     frame: Text = ""
     source: Text = ""
     mount: Annotated[str | None, Choice(words.MOUNTS)] = Field(
-        None, description="what the frame takes at the end of the shock's head"
-    )
+        None, title="what mount the frame takes at the shock's head",
+        description="what the frame takes at the end of the shock's head",
+    )  # fmt: skip
     head: Mount = Mount()
     shaft: Mount = Mount()
-    eyelet_axis: Annotated[str | None, Choice(words.AXES)] = None
+    eyelet_axis: Annotated[str | None, Choice(words.AXES)] = Field(
+        None, title="how the frame's shaft bolt lies to its head bolt"
+    )
     yoke: YesNo = None
     sizes: tuple[Size, ...] = Field((), max_length=12)
     length_tolerance_mm: Annotated[Quantity, Number("mm", 0.0, 5.0)] = Field(

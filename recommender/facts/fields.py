@@ -83,6 +83,11 @@ def own(model: type[BaseModel], base: type[BaseModel]) -> tuple[str, ...]:
     )  # fmt: skip
 
 
+def number_of(field: FieldInfo) -> Number | None:
+    """Unit and bounds of the field, None for a field of another kind."""
+    return _first(field, Number)
+
+
 def choice_of(field: FieldInfo) -> Choice | None:
     """The words the field takes, None for a field of another kind."""
     return _first(field, Choice)

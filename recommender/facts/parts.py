@@ -4,7 +4,8 @@ The field metadata is the single description of a column: bounds and unit for th
 Table Schema, the error messages and what an unknown value ranges over. Rows are never built as
 objects for a catalogue; these models serve the description, and parts entered one at a time.
 
-Every field's comment states where its usual values come from where that is not the maker's sheet.
+A field's title names it within a sentence, where its own name would read badly; its description
+says what it is, and where usual values come from that are not the maker's.
 """
 
 from typing import Annotated
@@ -67,14 +68,17 @@ class Shock(Priced):
     )
     mass_g: Grams = Field(UNKNOWN, description="without hardware; coil: without the spring")
     head_eye: Annotated[str | None, Choice(words.EYES), EYELET] = Field(
-        None, description="eyelet heads only"
-    )
+        None, title="whether the shock's head eye holds a bushing or a bearing",
+        description="eyelet heads only",
+    )  # fmt: skip
     head_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0), EYELET] = UNKNOWN
     head_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0), EYELET] = UNKNOWN
     head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0), EYELET] = Field(
         UNKNOWN, description="outside diameter of the sleeve the fitted bushing takes, 12.7 usual"
     )
-    shaft_eye: Annotated[str | None, Choice(words.EYES)] = None
+    shaft_eye: Annotated[str | None, Choice(words.EYES)] = Field(
+        None, title="whether the shock's shaft eye holds a bushing or a bearing"
+    )
     shaft_eye_width_mm: Annotated[Quantity, Number("mm", 5.0, 60.0)] = UNKNOWN
     shaft_eye_bore_mm: Annotated[Quantity, Number("mm", 8.0, 30.0)] = UNKNOWN
     shaft_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
@@ -84,12 +88,17 @@ class Shock(Priced):
     trunnion_thread: Annotated[str | None, Choice(words.THREADS), TRUNNION] = None
     trunnion_thread_depth_mm: Annotated[Quantity, Number("mm", 3.0, 40.0), TRUNNION] = UNKNOWN
     eyelet_axis: Annotated[str | None, Choice(words.AXES)] = Field(
-        None, description="shaft bolt parallel or crosswise to the head bolt, as delivered"
-    )
+        None, title="how the shock's shaft eye lies to its head bolt",
+        description="shaft bolt parallel or crosswise to the head bolt, as delivered",
+    )  # fmt: skip
     eyelet_turnable: YesNo = Field(
-        None, description="the manual says the shaft eye may be turned by hand, all air out"
-    )
-    end_for_end: YesNo = Field(None, description="the manual allows mounting it end for end")
+        None, title="whether the shock's manual lets the shaft eye be turned by hand",
+        description="the manual says the shaft eye may be turned by hand, all air out",
+    )  # fmt: skip
+    end_for_end: YesNo = Field(
+        None, title="whether the shock's manual allows mounting it end for end",
+        description="the manual allows mounting it end for end",
+    )  # fmt: skip
     body_head_up_mm: RoomMm = UNKNOWN
     body_head_down_mm: RoomMm = UNKNOWN
     body_head_left_mm: RoomMm = UNKNOWN
@@ -106,7 +115,7 @@ class Shock(Priced):
     low_speed_compression_adjuster: YesNo = None
     high_speed_compression_adjuster: YesNo = None
     lockout_lever: YesNo = None
-    remote_lockout: YesNo = None
+    remote_lockout: YesNo = Field(None, title="whether the shock's lockout works by a remote")
     damper: Text = Field("", description="damper family: services are offered by family")
     compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
     rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
@@ -121,34 +130,50 @@ class Shock(Priced):
         UNKNOWN, description="highest mass that the shock's manual allows, on the basis it states"
     )
     rider_mass_limit_basis: Annotated[str | None, Choice(words.BASES)] = Field(
-        "rider with kit", description="what that mass is of; the rider with kit unless stated"
-    )
+        "rider with kit", title="what the shock's mass limit is about",
+        description="what that mass is of; the rider with kit unless stated",
+    )  # fmt: skip
     # air
     piston_area_mm2: Annotated[Quantity, Number("mm2", 200.0, 5000.0), AIR] = UNKNOWN
     chamber_cm3: Annotated[Quantity, Number("cm3", 20.0, 800.0), AIR] = UNKNOWN
     negative_area_mm2: Annotated[Quantity, Number("mm2", 0.0, 5000.0), AIR] = UNKNOWN
     negative_chamber_cm3: Annotated[Quantity, Number("cm3", 1.0, 300.0), AIR] = UNKNOWN
-    equalise_at_mm: Annotated[Quantity, Number("mm", 0.0, 30.0), AIR] = UNKNOWN
-    pressure_min_psi: Annotated[Psi, AIR] = UNKNOWN
-    pressure_max_psi: Annotated[Psi, AIR] = UNKNOWN
-    volume_spacer_cm3: Annotated[Quantity, Number("cm3", 0.0, 60.0), AIR] = UNKNOWN
-    volume_spacers_max: Annotated[Quantity, Number("count", 0.0, 8.0), AIR] = UNKNOWN
+    equalise_at_mm: Annotated[Quantity, Number("mm", 0.0, 30.0), AIR] = Field(
+        UNKNOWN, title="where the shock's two air chambers equalise"
+    )
+    pressure_min_psi: Annotated[Psi, AIR] = Field(
+        UNKNOWN, title="the lowest pressure the shock may hold"
+    )
+    pressure_max_psi: Annotated[Psi, AIR] = Field(
+        UNKNOWN, title="the highest pressure the shock may hold"
+    )
+    volume_spacer_cm3: Annotated[Quantity, Number("cm3", 0.0, 60.0), AIR] = Field(
+        UNKNOWN, title="the volume of one of the shock's spacers"
+    )
+    volume_spacers_max: Annotated[Quantity, Number("count", 0.0, 8.0), AIR] = Field(
+        UNKNOWN, title="how many volume spacers the shock takes"
+    )
     volume_spacer_price: Annotated[Money, ELSEWHERE] = UNKNOWN
     # coil
     spring_seat_mm: Annotated[Quantity, Number("mm", 20.0, 60.0), COIL] = Field(
         UNKNOWN, description="diameter of the spring seat; the spring slides over it"
     )
     spring_length_min_mm: Annotated[Quantity, Number("mm", 60.0, 300.0), COIL] = Field(
-        UNKNOWN, description="shortest free spring length the collar reaches"
+        UNKNOWN, title="the shortest spring the shock's collar reaches",
+        description="shortest free spring length the collar reaches",
+    )  # fmt: skip
+    spring_length_max_mm: Annotated[Quantity, Number("mm", 60.0, 300.0), COIL] = Field(
+        UNKNOWN, title="the longest spring the shock's collar reaches"
     )
-    spring_length_max_mm: Annotated[Quantity, Number("mm", 60.0, 300.0), COIL] = UNKNOWN
     collar_pitch_mm: Annotated[Quantity, Number("mm", 0.5, 3.0), COIL] = Field(
         UNKNOWN, description="thread pitch of the preload collar"
     )
     preload_turns_min: Annotated[Quantity, Number("count", 0.0, 5.0), COIL] = Field(
         assumed(0.5), description="half a turn unless the manual states another figure"
     )
-    preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0), COIL] = UNKNOWN
+    preload_turns_max: Annotated[Quantity, Number("count", 0.0, 10.0), COIL] = Field(
+        UNKNOWN, title="the most preload the shock allows"
+    )
 
 
 class Kit(Priced):
@@ -202,95 +227,3 @@ class Spring(Priced):
         UNKNOWN, description="compression before the coils bind"
     )
     mass_g: Grams = UNKNOWN
-
-
-class TuneClass(Row):
-    """Range of damping coefficients that the adjuster covers in a class, at low shaft speed."""
-
-    tune_class: Annotated[str | None, Choice(words.CLASSES)] = None
-    rebound_low_n_s_per_m: Coefficient = UNKNOWN
-    rebound_high_n_s_per_m: Coefficient = UNKNOWN
-    compression_low_n_s_per_m: Coefficient = UNKNOWN
-    compression_high_n_s_per_m: Coefficient = UNKNOWN
-    shaft_speed_low_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = assumed(0.1)
-    shaft_speed_high_m_per_s: Annotated[Quantity, Number("m_per_s", 0.0, 10.0)] = assumed(0.25)
-    standing: Annotated[str | None, Choice(words.STANDINGS)] = "assumed"
-    source: Text = ""
-
-
-class Taste(Row):
-    """Damping ratios that a rider's taste asks for (from memory, editable)."""
-
-    taste: Annotated[str | None, Choice(words.TASTES)] = None
-    rebound_ratio: Annotated[Quantity, Number("ratio", 0.05, 1.0)] = UNKNOWN
-    compression_ratio: Annotated[Quantity, Number("ratio", 0.02, 1.0)] = UNKNOWN
-    source: Text = ""
-
-
-class Job(Row):
-    """A workshop job: its price, minutes and tools. A rider with the tools may do a home job."""
-
-    job: Key
-    place: Annotated[str | None, Choice(words.PLACES)] = None
-    tools: Annotated[str, Field(max_length=200)] = Field("", description="';' between tools")
-    minutes: Count = UNKNOWN
-    price: Money = UNKNOWN
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
-    work_days: Days = Field(assumed(0.0), description="workshop days besides the fitting day")
-    source: Text = ""
-
-
-class Supplier(Row):
-    """A supplier; an order below the minimum is not taken."""
-
-    supplier: Key
-    order_minimum: Money = Field(
-        assumed(0.0), description="least value of one order; blank for unknown"
-    )
-    currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"
-    source: Text = ""
-
-
-class DeliveredTune(Row):
-    """What a shock left the factory with on one bike, by the full part number that it bears.
-
-    `shock` is the part number in shocks.csv whose size, mounts and chambers it shares; blank means
-    that those facts are still to be told.
-    """
-
-    part_number: Key
-    shock: Text = Field("", description="key into shocks.csv")
-    compression_class: Annotated[str | None, Choice(words.CLASSES)] = None
-    rebound_class: Annotated[str | None, Choice(words.CLASSES)] = None
-    lockout_class: Annotated[str | None, Choice(words.LOCKOUTS)] = None
-    volume_spacers: Annotated[Quantity, Number("count", 0.0, 8.0)] = UNKNOWN
-    spring_rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
-    head_sleeve_width_mm: Annotated[Quantity, Number("mm", 8.0, 110.0)] = UNKNOWN
-    head_sleeve_bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
-    head_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
-    shaft_sleeve_width_mm: Annotated[Quantity, Number("mm", 8.0, 110.0)] = UNKNOWN
-    shaft_sleeve_bore_mm: Annotated[Quantity, Number("mm", 4.0, 16.0)] = UNKNOWN
-    shaft_sleeve_diameter_mm: Annotated[Quantity, Number("mm", 6.0, 20.0)] = UNKNOWN
-    source: Text = ""
-
-
-TABLES: dict[str, tuple[type[Row], str]] = {
-    "shocks": (Shock, "part_number"),
-    "kits": (Kit, "part_number"),
-    "services": (Service, "service_number"),
-    "springs": (Spring, "part_number"),
-    "tune_classes": (TuneClass, "tune_class"),
-    "tastes": (Taste, "taste"),
-    "jobs": (Job, "job"),
-    "suppliers": (Supplier, "supplier"),
-}
-"""The tables that every catalogue has: file stem -> (row model, key column)."""
-
-OPTIONAL: dict[str, tuple[type[Row], str]] = {"delivered_tunes": (DeliveredTune, "part_number")}
-"""Tables that a catalogue may have."""
-
-JOBS = (
-    "fit shock", "press bushing", "change stroke", "set volume spacers", "fit spring",
-    "turn eyelet", "send for revalve", "service shock",
-)  # fmt: skip
-"""Jobs the product may ask for; each must stand in jobs.csv."""

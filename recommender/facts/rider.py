@@ -22,8 +22,9 @@ class Rider(Row):
         UNKNOWN, description="for limits stated on the whole system"
     )
     rear_share: Annotated[Quantity, Number("ratio", 0.50, 0.65)] = Field(
-        assumed(0.60), description="from memory, by posture"
-    )
+        assumed(0.60), title="the share of the rider's mass on the rear wheel",
+        description="from memory, by posture",
+    )  # fmt: skip
     taste: Annotated[str | None, Choice(words.TASTES)] = "neutral"
     tools: tuple[str, ...] = Field(("hex keys", "torque wrench", "shock pump"), max_length=20)
 

@@ -6,7 +6,7 @@ from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from recommender.answer.wording import rule_label
+from recommender.answer.names import rule_label
 from recommender.output.screen import safe
 
 

@@ -9,9 +9,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from recommender.answer.names import rule_label
 from recommender.answer.numbers import money, number, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
-from recommender.answer.wording import rule_label
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
 from recommender.rules.choices import SPACERS
 from recommender.rules.market import FITTED

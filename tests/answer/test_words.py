@@ -10,9 +10,10 @@ from recommender.answer import answer as answers
 from recommender.answer.answer import Case, alternatives, answer
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
+from recommender.answer.names import grouped_words
 from recommender.answer.records import Part
 from recommender.answer.replies import Measure, ValueRange
-from recommender.answer.wording import grouped_words, sentence
+from recommender.answer.wording import sentence
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
 from recommender.output.explanations import measures

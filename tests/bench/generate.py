@@ -32,7 +32,7 @@ from recommender.catalogue.columns import (
 )
 from recommender.facts import words
 from recommender.facts.fields import choice_of, numbers
-from recommender.facts.parts import JOBS, TABLES
+from recommender.facts.tables import JOBS, TABLES
 
 SOURCE = "invented for measuring speed"
 FAMILIES: tuple[tuple[str, float, tuple[float, ...]], ...] = (

@@ -11,8 +11,9 @@ from typing import Any
 
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
-from recommender.facts.parts import TABLES, Kit, Service, Shock, Spring
+from recommender.facts.parts import Kit, Service, Shock, Spring
 from recommender.facts.quantity import Quantity
+from recommender.facts.tables import TABLES
 
 G, PSI, ATM = 9.80665, 6894.757293168361, 101325.0
 MASS = 0.6 * 80 + 5

@@ -15,7 +15,7 @@ from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.check import check_tables
 from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
 from recommender.catalogue.question import Question
-from recommender.facts.parts import TABLES
+from recommender.facts.tables import TABLES
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market

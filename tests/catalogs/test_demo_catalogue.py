@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 
 from recommender.facts.bike import Bike
-from recommender.facts.parts import JOBS, TABLES
 from recommender.facts.quantity import Number, split_unit
+from recommender.facts.tables import JOBS, TABLES
 from recommender.facts.words import TOOLS
 
 from .tables import CATALOGUE, FRAMES, KITS, SERVICES, SHOCKS, SPRINGS, TITLE, frame, number, rows

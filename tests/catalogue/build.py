@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from recommender.facts.parts import JOBS
+from recommender.facts.tables import JOBS
 
 Part = Mapping[str, Any]
 

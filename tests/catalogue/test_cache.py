@@ -19,8 +19,8 @@ from recommender.catalogue import cache, catalogue
 from recommender.catalogue.cache import MAGIC, SUFFIX, VARIABLE, fetched, put_by
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
 from recommender.catalogue.columns import Table
-from recommender.facts.parts import TABLES
 from recommender.facts.problems import BadInput, Problem
+from recommender.facts.tables import TABLES
 from tests.bench.generate import make_catalogue, write_folder
 from tests.catalogue.build import shock, write_catalogue
 

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from recommender.catalogue.catalogue import read_catalogue
-from recommender.facts.parts import TABLES
 from recommender.facts.problems import BadInput, Problem
+from recommender.facts.tables import TABLES
 from tests.catalogue.build import (
     ALL_JOBS,
     TASTES,

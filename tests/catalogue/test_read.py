@@ -14,9 +14,10 @@ from recommender.catalogue import faults, rows
 from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
 from recommender.catalogue.read import parse_table, read_table
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import TABLES, Kit, Shock
+from recommender.facts.parts import Kit, Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import UNKNOWN
+from recommender.facts.tables import TABLES
 
 
 def kits(text: str | bytes) -> Table:

@@ -10,9 +10,9 @@ import pytest
 
 from recommender.catalogue.read import read_table
 from recommender.catalogue.schema import IMPRECISE, datapackage, write_datapackage
-from recommender.facts.parts import TABLES
 from recommender.facts.problems import BadInput
 from recommender.facts.quantity import Number
+from recommender.facts.tables import TABLES
 from tests.catalogue.build import csv_text, shock, write_catalogue
 
 # Table Schema v1, section 'Descriptor' and 'Constraints': types, constraints and the types they

@@ -11,8 +11,9 @@ from recommender.facts.fields import (
     text_of,
     unknown_field,
 )
-from recommender.facts.parts import TABLES, Shock
+from recommender.facts.parts import Shock
 from recommender.facts.quantity import Quantity
+from recommender.facts.tables import TABLES
 
 
 def test_every_field_of_every_table_is_number_choice_or_text() -> None:

@@ -2,8 +2,8 @@
 
 from recommender.facts import words
 from recommender.facts.bike import Bike
-from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.rider import Rider
+from recommender.facts.tables import OPTIONAL, TABLES
 from recommender.facts.units import UNITS
 from recommender.facts.wishes import Wishes
 

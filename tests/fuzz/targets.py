@@ -37,8 +37,8 @@ from recommender.certificate.refused import Refused
 from recommender.certify.certify import certify
 from recommender.cli.open import _weights
 from recommender.facts.fields import choice_of, numbers, text_of
-from recommender.facts.parts import OPTIONAL, TABLES
 from recommender.facts.problems import BadInput, Problem
+from recommender.facts.tables import OPTIONAL, TABLES
 from recommender.files.cells import guarded
 from recommender.fitlist.bikes import read_bikes
 from recommender.fitlist.fits import STATES

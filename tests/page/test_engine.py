@@ -15,7 +15,7 @@ import pytest
 
 from recommender.answer.answer import Case
 from recommender.answer.movable import Movable, movable
-from recommender.answer.wording import rule_label
+from recommender.answer.names import rule_label
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
 from recommender.output.page.data import as_json, page_data

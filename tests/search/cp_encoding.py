@@ -11,7 +11,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from recommender.facts import words
-from recommender.facts.parts import JOBS
+from recommender.facts.tables import JOBS
 from tests.catalogue import build
 from tests.search.own_physics import Air, Frame, air_sag, coil_sag
 from tests.search.random_market import Case, base

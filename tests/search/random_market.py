@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
-from recommender.facts.parts import JOBS
+from recommender.facts.tables import JOBS
 from tests.catalogue import build
 from tests.search import random_parts as parts
 from tests.search import tables

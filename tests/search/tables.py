@@ -10,9 +10,9 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import ChoiceColumn, Column, NumberColumn, Table, TextColumn
 from recommender.catalogue.question import Question
 from recommender.facts.bike import Bike
-from recommender.facts.parts import TABLES
 from recommender.facts.quantity import Choice, Number, Quantity
 from recommender.facts.rider import Rider
+from recommender.facts.tables import TABLES
 from recommender.facts.wishes import Wishes
 
 Row = Mapping[str, Any]

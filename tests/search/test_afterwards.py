@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from recommender.certificate.way import Ways
-from recommender.facts.parts import JOBS
+from recommender.facts.tables import JOBS
 from recommender.rules.market import open_market
 from recommender.search.verdicts import STATES, judge
 from tests.catalogue import build

@@ -14,9 +14,9 @@ from recommender.catalogue.document import canonical, validate
 from recommender.catalogue.question import Question
 from recommender.facts.bike import Bike
 from recommender.facts.fields import numbers
-from recommender.facts.parts import TABLES
 from recommender.facts.quantity import Number, Quantity
 from recommender.facts.rider import Rider
+from recommender.facts.tables import TABLES
 from recommender.facts.units import UNITS, convert, units_of
 from recommender.facts.wishes import Wishes
 from recommender.rules.market import open_market

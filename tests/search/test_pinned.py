@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from recommender.facts.parts import JOBS
+from recommender.facts.tables import JOBS
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
 from recommender.search.margins import margin

@@ -16,9 +16,9 @@ from recommender.answer.answer import Case
 from recommender.answer.lines import Memo, figures, of_shock, told
 from recommender.answer.looks import ADJUSTERS
 from recommender.answer.movable import MOVABLE, Movable, every_criterion
+from recommender.answer.names import rule_label
 from recommender.answer.stretches import Stretch
 from recommender.answer.ways import Entries, Interval, Way
-from recommender.answer.wording import rule_label
 from recommender.facts.wishes import Band, Wishes
 from recommender.output.screen import safe
 from recommender.rules.choices import Market

@@ -6,9 +6,9 @@ from markupsafe import Markup
 
 from recommender.answer.answer import Case
 from recommender.answer.graphs import MarginBar, margin_bars
+from recommender.answer.names import rule_label
 from recommender.answer.numbers import number, unit_words
 from recommender.answer.records import Answer
-from recommender.answer.wording import rule_label
 from recommender.output.page.drawing import Board, Scale
 from recommender.output.page.pictures.picture import Picture
 
