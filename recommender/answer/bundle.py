@@ -65,6 +65,7 @@ def bundle_record(
         clocked=bool(completion.number("clocking_turned")),
         parts=parts,
         jobs=work,
+        currency=wishes.currency,
         price=round(sum(part.price + part.labour for part in parts), 2),
         mass_g=None if "mass" in blank else ranked.mass,
         days=ranked.days if "days" not in blank else _known_days(completion),

@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from recommender.answer.measuring_parts import SIDES, THIRDS, measuring_parts
+from recommender.answer.measuring_parts import THIRDS, measuring_parts
 from recommender.explain.unknowns import Unknown
+from recommender.facts import words
 from recommender.facts.tables import TABLES
 
 _PREFIX = {
@@ -57,7 +58,7 @@ def _mounts() -> dict[str, str]:
 def _rooms() -> dict[str, str]:
     out: dict[str, str] = {}
     for third, where in THIRDS.items():
-        for side in SIDES:
+        for side in words.SIDES:
             out[f"bike_room_{third}_{side}_mm"] = (
                 f"With the shock out, measure from the line between the two bolts {side} to the "
                 f"nearest thing in the {where}, frame, link or yoke. Do it extended, at half "

@@ -1,10 +1,11 @@
 """How to find out each fact of a part that may be unknown: two sentences each, common practice."""
 
+from recommender.facts import words
+
 THIRDS = {
     "head": "third nearest the head mount", "middle": "middle third",
     "shaft": "third nearest the shaft mount",
 }  # fmt: skip
-SIDES = ("up", "down", "left", "right")
 
 
 def measuring_parts() -> dict[str, str]:
@@ -17,7 +18,7 @@ def _bodies() -> dict[str, str]:
         f"shock_body_{third}_{side}_mm": f"Measure from the shock's axis {side} to the outermost "
         f"thing in the {where}: can, reservoir, lever, hose or valve. Half the diameter will do "
         "where the body is round."
-        for third, where in THIRDS.items() for side in SIDES
+        for third, where in THIRDS.items() for side in words.SIDES
     }  # fmt: skip
 
 

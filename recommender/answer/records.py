@@ -86,6 +86,7 @@ class BundleRecord(Record):
     clocked: bool
     parts: tuple[Part, ...]
     jobs: tuple[JobLine, ...]
+    currency: str
     price: float
     mass_g: float | None
     days: float

@@ -77,12 +77,7 @@ def _sag(record: BundleRecord) -> Item | None:
 
 def money_of(record: BundleRecord, amount: float) -> str:
     """An amount in the bundle's currency."""
-    code = record.parts[0].price_text.rsplit(" ", 1)[-1] if record.parts else ""
-    return money(amount, code if len(code) == 3 and code.isupper() else _currency(record))
-
-
-def _currency(record: BundleRecord) -> str:
-    return next((p.unit for p in record.points if p.criterion == "price"), "")
+    return money(amount, record.currency)
 
 
 _GAINS = (
