@@ -22,12 +22,35 @@ HEADER_WITHIN = 50
 
 
 @dataclass(frozen=True)
+class Reason:
+    """Why a row was not understood: what is wrong, and where it is one cell, its column and text.
+    Reasons of one `kind` differ in that text alone."""
+
+    message: str
+    column: str = ""
+    value: str = ""
+
+    @property
+    def kind(self) -> str:
+        return f"{self.column}: {self.message}" if self.column else self.message
+
+    def __str__(self) -> str:
+        shown = repr(shorten(self.value)) if self.value else ""
+        return ": ".join(part for part in (self.column, shown, self.message) if part)
+
+
+@dataclass(frozen=True)
 class Rejected:
     """A row that was not understood: its line, its cells as they stood, and every reason."""
 
     line: int
     cells: tuple[str, ...]
-    why: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+    @property
+    def why(self) -> tuple[str, ...]:
+        """The reasons in words."""
+        return tuple(map(str, self.reasons))
 
 
 @dataclass(frozen=True)
@@ -88,10 +111,10 @@ class _Rows:
     """The rows on their way: texts by field, and the reasons against each row."""
 
     texts: dict[str, list[str]] = field(default_factory=dict)
-    why: dict[int, list[str]] = field(default_factory=dict)
+    reasons: dict[int, list[Reason]] = field(default_factory=dict)
 
-    def against(self, row: int, reason: str) -> None:
-        self.why.setdefault(row, []).append(reason)
+    def against(self, row: int, message: str, column: str = "", value: str = "") -> None:
+        self.reasons.setdefault(row, []).append(Reason(message, column, value))
 
 
 def import_rows(told: Told, grid: Grid, suppliers: Table | None = None) -> Imported:
@@ -113,7 +136,7 @@ def import_rows(told: Told, grid: Grid, suppliers: Table | None = None) -> Impor
     for k, row in enumerate(cells):
         extra = [shown(cell) for cell in row[len(header) :] if cell != ""]
         if extra:
-            rows.against(k, f"more cells than the header has names: {shorten(extra[0])!r}")
+            rows.against(k, "more cells than the header has names", value=extra[0])
     _same_key(told.key, rows, lines)
     _check_together(told, grid.file, rows, lines, suppliers)
     return _imported(told, header, cells, lines, rows, _notes(grid, at, again))
@@ -181,8 +204,7 @@ def _translate(
             if got is None:
                 got = index[cell] = reader(cell)
             if got.fault:
-                value = shorten(shown(cell))
-                rows.against(k, f"{told.columns[name].source}: {value!r}: {got.fault}")
+                rows.against(k, got.fault, told.columns[name].source, shown(cell))
             texts.append(got.text)
             codes.append(got.currency)
         rows.texts[name] = texts
@@ -227,14 +249,14 @@ def _same_key(key: str, rows: _Rows, lines: Sequence[int]) -> None:
             continue
         line = first.setdefault(text, lines[k])
         if line != lines[k]:
-            rows.against(k, f"{key} {text!r} stands in row {line} already")
+            rows.against(k, f"stands in row {line} already", key, text)
 
 
 def _check_together(
     told: Told, file: str, rows: _Rows, lines: Sequence[int], suppliers: Table | None
 ) -> None:
     """What contradicts within a row or with other tables: the catalogue's own checks."""
-    good = [k for k in range(len(lines)) if k not in rows.why]
+    good = [k for k in range(len(lines)) if k not in rows.reasons]
     if not good:
         return
     made = [{name: texts[k] for name, texts in rows.texts.items()} for k in good]
@@ -245,20 +267,20 @@ def _check_together(
         tables["suppliers"] = suppliers
     for problem in check_tables(tables, most=len(good) + 1):
         if problem.file == file and problem.row is not None:
-            value = "" if problem.value is None else f" {shorten(problem.value)!r}:"
-            rows.against(good[problem.row - 2], f"{problem.column}:{value} {problem.message}")
+            row = good[problem.row - 2]
+            rows.against(row, problem.message, problem.column, problem.value or "")
 
 
 def _imported(
     told: Told, header: tuple[str, ...], cells: Sequence[Sequence[Cell]], lines: Sequence[int],
     rows: _Rows, notes: tuple[str, ...],
 ) -> Imported:  # fmt: skip
-    good = [k for k in range(len(lines)) if k not in rows.why]
+    good = [k for k in range(len(lines)) if k not in rows.reasons]
     fields = [told.key, *(name for name in rows.texts if name != told.key)]
     accepted = tuple({name: rows.texts[name][k] for name in fields} for k in good)
     rejected = tuple(
-        Rejected(lines[k], tuple(shown(cell) for cell in cells[k]), tuple(rows.why[k]))
-        for k in sorted(rows.why)
+        Rejected(lines[k], tuple(shown(cell) for cell in cells[k]), tuple(rows.reasons[k]))
+        for k in sorted(rows.reasons)
     )
     understood = []
     for name in fields:

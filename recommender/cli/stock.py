@@ -82,12 +82,6 @@ def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[s
     return str(accepted), str(rejected)
 
 
-def _reason(why: str) -> str:
-    """A reason without the value, so that alike ones are counted together."""
-    column, _, rest = why.partition(": ")
-    return f"{column}: {rest.rpartition(chr(39) + ': ')[2]}" if rest else why
-
-
 def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
     from rich.console import Group
 
@@ -104,7 +98,7 @@ def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
         parts.append(line(f"Columns not used: {', '.join(made.unused)}"))
     if made.rejected:
         parts.append(heading("Rejected, by reason"))
-        counts = Counter(_reason(why) for row in made.rejected for why in row.why)
+        counts = Counter(one.kind for row in made.rejected for one in row.reasons)
         parts += bullets(f"{n} x {why}" for why, n in counts.most_common(REASONS_SHOWN))
         parts.append(heading("The first of them"))
         parts += bullets(f"row {row.line}: {'; '.join(row.why)}" for row in made.rejected[:5])

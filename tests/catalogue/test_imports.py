@@ -95,6 +95,9 @@ def test_every_fault_is_told_with_its_row(tmp_path: Path) -> None:
     why = {row.line: " ".join(row.why) for row in got.rejected}
     assert set(why) == {5, 7, 8, 9, 10}
     assert "Kind: 'wood'" in why[5]
+    kinds = {one.kind for row in got.rejected for one in row.reasons}
+    assert "more cells than the header has names" in kinds
+    assert not any("'wood'" in one for one in kinds)
     assert "Wide: '900'" in why[5]
     assert "Price: 'x'" in why[5]
     assert "row 4 already" in why[7]

@@ -217,7 +217,7 @@ def test_care_for_a_catalogue(tmp_path: Path) -> None:
     bike.write_text('[bike]\nmount = "eyelet"\n')
     got = run("changes", old, new, "-q", bike)
     assert got.returncode == 0, got.stderr
-    assert "A-1, price: 100 -> 99" in got.stdout
+    assert "A-1, price: 100 EUR -> 99 EUR" in got.stdout
     assert "gone: A1" in got.stdout
 
 
