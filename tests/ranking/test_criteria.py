@@ -124,7 +124,7 @@ def test_the_bounds_of_a_weight(weight: float, accepted: bool) -> None:
             made = {one.name: one.weight for one in criteria(weighed(Wishes(), {name: weight}))}
             assert made.get(name, 0.0) == weight
         else:
-            with pytest.raises(BadInput, match="between 0 and 100"):
+            with pytest.raises(BadInput, match="0 to 100 is accepted"):
                 weighed(Wishes(), {name: weight})
 
 
