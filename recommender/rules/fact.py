@@ -1,9 +1,11 @@
 """Facts as the engine holds them: the values each may have, exactly enough to test its corners."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, cast
 
 import numpy as np
+import pandas as pd
 
 from recommender.catalogue.columns import ChoiceColumn, Column, Floats, Ints, Mask, NumberColumn
 from recommender.facts.quantity import Quantity
@@ -111,6 +113,17 @@ class Fact:
     @property
     def corners(self) -> tuple[Floats, ...]:
         return (self.low, *self.others)
+
+    @cached_property
+    def codes(self) -> Ints:
+        """Rows that agree at every corner have one code, the first row's is 0."""
+        code = np.zeros(len(self), np.int64)
+        for corner in self.corners if self.loose is not None else (self.low,):
+            if len(self) and (corner == corner[0]).all():
+                continue
+            own, words = pd.factorize(corner)
+            code = own if not code.any() else pd.factorize(code * (len(words) + 1) + own)[0]
+        return code
 
     @property
     def high(self) -> Floats:

@@ -114,14 +114,12 @@ def signatures(facts: Mapping[str, Fact], size: int) -> tuple[Ints, Ints]:
     in everything; where most rows differ each has its own."""
     code = np.zeros(size, np.int64)
     for fact in facts.values():
-        corners = fact.corners if fact.loose is not None else (fact.low,)
-        for corner in corners:
-            if size and (corner == corner[0]).all():
-                continue
-            own, words = pd.factorize(corner)
-            code, distinct = pd.factorize(code * (len(words) + 1) + own)
-            if len(distinct) > WORTH * size:
-                return np.arange(size), np.arange(size)
+        own = fact.codes
+        if not own.any():
+            continue
+        code, distinct = pd.factorize(code * (int(own.max()) + 1) + own)
+        if len(distinct) > WORTH * size:
+            return np.arange(size), np.arange(size)
     return first_of(code), code
 
 

@@ -88,14 +88,14 @@ def undominated(count: Ints, words: list[Sets], sums: list[Floats]) -> Ints:
     one whose sets, all words of them, are contained and whose sums are no greater. Ties keep the
     first."""
     left = _Left(np.arange(len(words[0])), count, words, [one for one in sums if one.any()])
-    kept: list[Ints] = []
+    kept: Mask = np.zeros(len(words[0]), bool)
     thins = True
     while (most := left.count.max(initial=0)) > FEW and (thins or most > MANY):
         best, fewer = _peel(left)
-        kept.append(best)
+        kept[best] = True
         thins, left = len(fewer.at) < THINNED * len(left.at), fewer
-    kept.append(left.at[_undominated(left)])
-    return np.sort(np.concatenate(kept))
+    kept[left.at[_undominated(left)]] = True
+    return np.flatnonzero(kept)
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ LOOKED_AT, HELD = 2_000_000, 1_000_000
 """Rows of a group's frame that rules look at together (alike ones once), and that are held at once:
 the more of the first the more are alike; the second stays in the cache."""
 WORD, FEW_HEADS = 64, 4
+_NONE = np.uint64(0)
 
 
 @dataclass(frozen=True)
@@ -120,10 +121,11 @@ class Halves:
             return None
         layout = self.frames.layout(self.choices)
         place = np.arange(layout.size) - layout.first[layout.parent]
+        mine = np.uint64(1) << place.astype(np.uint64)
         word = np.zeros(len(layout.first), np.uint64)
         for k, (_, masks) in enumerate(self.ties):
-            here = masks[side].astype(np.uint64) << (place + k * most).astype(np.uint64)
-            word |= np.bitwise_or.reduceat(here, layout.first)
+            here = np.bitwise_or.reduceat(np.where(masks[side], mine, _NONE), layout.first)
+            word |= here << np.uint64(k * most)
         return word
 
     def _ties_of_tails(self, side: int, heads: Ints, own: Ints, row: Ints) -> Sets | None:

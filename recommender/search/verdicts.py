@@ -24,6 +24,8 @@ from recommender.search.tables import Pair, Shared
 from recommender.search.whole_sets import whole_pairs
 
 CHUNK = 16_384
+UNITED = 1_000_000
+"""Members of united families beyond which they are reduced on the way."""
 FITS, OPEN, RULED_OUT = 0, 1, 2
 STATES = ("fits", "open", "ruled out")
 
@@ -249,9 +251,11 @@ def _joined(market: Market, rules: Rules, groups: list[Shared], who: Ints) -> Sh
     whole = []
     for side in ("certain", "possible"):
         union, *families = (getattr(one.pair, side).take(one.index[who]) for one in groups)
-        for k, family in enumerate(families):
-            # One family alone is reduced already; the last reduction is below.
-            union = unions(reduce_family(union, True) if k else union, family)
+        for family in families:
+            if int(union.count @ family.count) > UNITED:
+                # Each is reduced already, so before the sums are known little more goes.
+                union = reduce_family(union, True)
+            union = unions(union, family)
         sets = union.sets.copy()
         for couples, limit in _limits(market, rules).items():
             rule = next(one for one in rules.couplings if one.couples == couples)
