@@ -121,7 +121,7 @@ class Fact:
         for corner in self.corners if self.loose is not None else (self.low,):
             if len(self) and (corner == corner[0]).all():
                 continue
-            own, words = pd.factorize(corner)
+            own, words = pd.factorize(corner, use_na_sentinel=False)
             code = own if not code.any() else pd.factorize(code * (len(words) + 1) + own)[0]
         return code
 
