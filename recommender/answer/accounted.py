@@ -76,7 +76,7 @@ def _size(case: Case, row: int) -> str:
     for name in ("length_mm", "stroke_mm"):
         column = shocks.number(name)
         said.append(tell(f"shock_{name}", Shown(float(column.low[row]), float(column.top[row]))))
-    return f"{said[0]} x {said[1]} {shocks.choice('head_mount').words()[row] or ''}".strip()
+    return f"{said[0]} x {said[1]} {shocks.choice('head_mount').word(row) or ''}".strip()
 
 
 def accounted(case: Case, turned: tuple[Turned, ...], full: int) -> tuple[Turned, ...]:

@@ -49,7 +49,7 @@ def bundle_record(
     """The record of one bundle; `jobs` is the catalogue's table of jobs."""
     completion = completion_of(ranked)
     market, shock = completion.whole.market, completion.whole.shock
-    name = market.shocks.keys()[shock]
+    name = market.shocks.key_of(shock)
     work = job_lines(completion, jobs, market)
     parts = shopping(completion, wishes.currency)
     blank = blank_totals(completion)
@@ -59,7 +59,7 @@ def bundle_record(
         shock=name,
         maker=market.shocks.text("maker")[shock],
         model=market.shocks.text("model")[shock],
-        spring_kind=market.shocks.choice("spring_kind").words()[shock] or "unknown",
+        spring_kind=market.shocks.choice("spring_kind").word(shock) or "unknown",
         size=size_text(completion),
         turned=completion.whole.turned,
         clocked=bool(completion.number("clocking_turned")),

@@ -79,7 +79,7 @@ def _known(what: str, word: str, accepted: list[str]) -> None:
 def _held(case: Case, row: int, whole: str) -> Held:
     shocks = case.market.shocks
     length, stroke = shocks.number("length_mm"), shocks.number("stroke_mm")
-    mount = shocks.choice("head_mount").words()[row] or "unknown"
+    mount = shocks.choice("head_mount").word(row) or "unknown"
     price = case.market.shock_price
     low, high = float(price.low[row]), float(price.high[row])
     has = [
@@ -93,7 +93,7 @@ def _held(case: Case, row: int, whole: str) -> Held:
     return Held(
         shock=case.keys[row], maker=shocks.text("maker")[row], model=shocks.text("model")[row],
         size=size if length.is_known[row] else "unknown", family=f"{whole} {mount}", mount=mount,
-        spring_kind=shocks.choice("spring_kind").words()[row] or "unknown",
+        spring_kind=shocks.choice("spring_kind").word(row) or "unknown",
         adjusters=tuple(has), price="unknown" if high - low > 50_000 else span(low, high, "money"),
         state=case.state(row),
     )  # fmt: skip

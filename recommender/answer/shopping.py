@@ -30,7 +30,7 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
     kept = shock == market.present
     lines = [
         _part(
-            completion, "shock", market.shocks.keys()[shock], "keep" if kept else "buy", currency,
+            completion, "shock", market.shocks.key_of(shock), "keep" if kept else "buy", currency,
             "keep the shock that is fitted" if kept else _shock_words(market, shock),
             "" if kept else market.shocks.text("supplier")[shock],
         )

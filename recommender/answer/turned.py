@@ -61,7 +61,7 @@ def turned_record(completion: Completion, verdicts: Verdicts) -> Turned:
         for leaf in completion.loose(rule)
     )
     return Turned(
-        shock=market.shocks.keys()[shock],
+        shock=market.shocks.key_of(shock),
         maker=market.shocks.text("maker")[shock],
         model=market.shocks.text("model")[shock],
         state=STATES[int(verdicts.state[shock])],

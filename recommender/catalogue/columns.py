@@ -81,6 +81,10 @@ class ChoiceColumn:
     def words(self) -> list[str | None]:
         return [None if code < 0 else self.values[code] for code in self.codes.tolist()]
 
+    def word(self, row: int) -> str | None:
+        code = int(self.codes[row])
+        return None if code < 0 else self.values[code]
+
     @classmethod
     def join(cls, parts: "list[ChoiceColumn]") -> "ChoiceColumn":
         return cls(np.concatenate([part.codes for part in parts]), parts[0].values)
@@ -93,14 +97,25 @@ class TextColumn:
     codes: npt.NDArray[np.int32]
     words: tuple[str, ...]
 
+    def __len__(self) -> int:
+        return len(self.codes)
+
     def take(self, rows: Ints) -> "TextColumn":
         return TextColumn(self.codes[rows], self.words)
 
     def __getitem__(self, row: int) -> str:
         return self.words[int(self.codes[row])]
 
+    def between(self, before: int, after: int) -> "TextColumn":
+        """The column with so many blank cells before and after it."""
+        return self.join([self.blank(before), self, self.blank(after)])
+
     def texts(self) -> list[str]:
         return [self.words[code] for code in self.codes.tolist()]
+
+    @classmethod
+    def blank(cls, size: int) -> "TextColumn":
+        return cls(np.zeros(size, np.int32), ("",))
 
     @classmethod
     def of(cls, texts: "list[str]") -> "TextColumn":
@@ -110,7 +125,11 @@ class TextColumn:
 
     @classmethod
     def join(cls, parts: "list[TextColumn]") -> "TextColumn":
-        return cls.of([text for part in parts for text in part.texts()])
+        words = dict.fromkeys(word for part in parts for word in part.words)
+        place = {word: code for code, word in enumerate(words)}
+        codes = [np.array([place[one] for one in part.words], np.int32)[part.codes]
+                 for part in parts]  # fmt: skip
+        return cls(np.concatenate(codes), tuple(words))
 
 
 Column = NumberColumn | ChoiceColumn | TextColumn
@@ -153,6 +172,13 @@ class Table:
         if isinstance(column, ChoiceColumn):
             return [word or "" for word in column.words()]
         return self.text(self.key).texts()
+
+    def key_of(self, row: int) -> str:
+        """One row's key."""
+        column = self.columns[self.key]
+        if isinstance(column, ChoiceColumn):
+            return column.word(row) or ""
+        return self.text(self.key)[row]
 
     def place(self, row: int) -> tuple[str, int | None]:
         """File and line of a row, for messages."""

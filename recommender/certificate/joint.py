@@ -40,7 +40,7 @@ class Shelves:
         market = self.market
         names = [*market.shocks.text("supplier").texts()]
         for table in (market.kits, market.springs, market.tunes):
-            names += table.supplier
+            names += table.supplier.texts()
         return {name: float(k) for k, name in enumerate(dict.fromkeys(names)) if name}
 
     @cached_property
@@ -78,9 +78,9 @@ class Shelves:
         out = np.full((len(table.labels), 6), NOBODY)
         out[:, LOW], out[:, HIGH] = table.facts["price"].low, table.facts["price"].high
         out[:, PART] = base + np.arange(len(table.labels))
-        out[:, SUPPLIER] = [self._codes.get(name, NOBODY) for name in table.supplier]
+        out[:, SUPPLIER] = [self._codes.get(name, NOBODY) for name in table.supplier.texts()]
         out[:, STOCK] = table.stock
-        out[:, PARTNER] = [place.get(label, NOBODY) for label in table.pairs_with]
+        out[:, PARTNER] = [place.get(label, NOBODY) for label in table.pairs_with.texts()]
         return out
 
     def read_by(self, rules: Sequence[str], choice: str, rows: Ints, certain: bool) -> Floats:

@@ -67,7 +67,7 @@ class Offers:
         at = np.array([shock])
         facts = owner_facts(self.market, at, np.array([turned]))
         return {
-            "shock": Options((self.market.shocks.keys()[shock],), at, facts),
+            "shock": Options((self.market.shocks.key_of(shock),), at, facts),
             "stroke": self._strokes(shock),
             "spring": self._springs(shock, facts["shock_spring_kind"]),
             "tune": self._tunes(shock),

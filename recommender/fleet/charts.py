@@ -73,7 +73,7 @@ def _setting(how: Mounting, mass: float) -> Setting:
 def _trial(group: Group, how: Mounting, catalogue: Catalogue) -> Trial:
     """The rules for this one shock."""
     market = open_market(group.question, catalogue)
-    kind = market.shocks.choice("spring_kind").words()[how.row] or ""
+    kind = market.shocks.choice("spring_kind").word(how.row) or ""
     made = owners(market, np.array([how.row], np.int64))
     return Trial(group.question, catalogue, market, rules_of(group.question.wishes, kind), made)
 

@@ -235,7 +235,11 @@ def rounded(values: Floats, digits: int) -> Floats:
     """The same as Python's `round`, which goes by the exact value where a half seems to be left."""
     scaled = values * 10.0**digits
     out = np.rint(scaled) / 10.0**digits
-    close = np.abs(scaled - np.floor(scaled) - 0.5) < 1e-9 + 1e-14 * np.abs(scaled)
-    for k in np.flatnonzero(close).tolist():
-        out[k] = round(float(values[k]), digits)
+    if not digits:
+        return out
+    close = np.flatnonzero(
+        np.abs(scaled - np.floor(scaled) - 0.5) < 1e-9 + 1e-14 * np.abs(scaled)
+    )
+    each, which = np.unique(values[close], return_inverse=True)
+    out[close] = np.array([round(value, digits) for value in each.tolist()])[which]
     return out

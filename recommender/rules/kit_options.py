@@ -49,9 +49,9 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     labels = [*kits.keys(), *(REUSED_HEAD, REUSED_SHAFT)[:keep], MADE]
     return OptionTable(
         tuple(labels), facts,
-        (*kits.text("supplier").texts(), *[""] * extra),
+        kits.text("supplier").between(0, extra),
         np.concatenate([on_shelf(kits), np.ones(keep), [np.inf]]),
-        (*kits.text("pairs_with").texts(), *[""] * extra),
+        kits.text("pairs_with").between(0, extra),
     )  # fmt: skip
 
 

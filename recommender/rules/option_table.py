@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-from recommender.catalogue.columns import Floats, Ints
+from recommender.catalogue.columns import Floats, Ints, TextColumn
 from recommender.rules.fact import Fact
 
 TABLE_OF: Mapping[str, Literal["kits", "springs", "tunes"]] = MappingProxyType(
@@ -20,17 +20,17 @@ class OptionTable:
 
     labels: tuple[str, ...]
     facts: Mapping[str, Fact]
-    supplier: tuple[str, ...]
+    supplier: TextColumn
     stock: Floats
     """Pieces on the shelf; infinite where not counted."""
-    pairs_with: tuple[str, ...]
+    pairs_with: TextColumn
 
     def take(self, rows: Ints) -> "OptionTable":
         """Those rows, in that order."""
-        listed = rows.tolist()
-        labels, supplier, pairs = (
-            tuple(one[row] for row in listed)
-            for one in (self.labels, self.supplier, self.pairs_with)
+        return OptionTable(
+            tuple(self.labels[row] for row in rows.tolist()),
+            {name: fact.take(rows) for name, fact in self.facts.items()},
+            self.supplier.take(rows),
+            self.stock[rows],
+            self.pairs_with.take(rows),
         )
-        facts = {name: fact.take(rows) for name, fact in self.facts.items()}
-        return OptionTable(labels, facts, supplier, self.stock[rows], pairs)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from recommender.catalogue.columns import Table
+from recommender.catalogue.columns import Table, TextColumn
 from recommender.facts.bike import PresentShock
 from recommender.facts.fields import own
 from recommender.facts.parts import Priced, Spring
@@ -55,7 +55,7 @@ def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[s
     labels += ["the spring now fitted"] * keep + [MADE]
     return OptionTable(
         tuple(labels), facts,
-        (*[""] * spacers, *springs.text("supplier").texts(), *[""] * (keep + 1)),
+        springs.text("supplier").between(spacers, keep + 1),
         np.concatenate([np.full(spacers, np.inf), on_shelf(springs), [np.inf] * (keep + 1)]),
-        ("",) * len(labels),
+        TextColumn.blank(len(labels)),
     )  # fmt: skip

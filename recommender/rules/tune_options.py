@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints, Table
+from recommender.catalogue.columns import Ints, Table, TextColumn
 from recommender.facts.fields import choice_of, own
 from recommender.facts.parts import Priced, Service, Shock
 from recommender.rules.choices import DELIVERED, MADE, SERVICED, converted
@@ -64,9 +64,9 @@ def tune_options(
         broken[rows] = 1.0
     facts["leaves_broken"] = Fact(broken)
     labels = [DELIVERED] * count + services.keys() + [SERVICED] * keep + [MADE]
-    suppliers = (*[""] * count, *services.text("supplier").texts(), *[""] * (keep + 1))
+    suppliers = services.text("supplier").between(count, keep + 1)
     return OptionTable(
-        tuple(labels), facts, suppliers, np.broadcast_to(np.inf, size), ("",) * size
+        tuple(labels), facts, suppliers, np.broadcast_to(np.inf, size), TextColumn.blank(size)
     )
 
 

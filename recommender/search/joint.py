@@ -96,14 +96,15 @@ def order_of(market: Market) -> Order:
 
 def _shelf(table: OptionTable, base: int, suppliers: dict[str, int]) -> Shelf:
     size = len(table.labels)
-    row = {label: k for k, label in enumerate(table.labels)}
-    partner = [base + row[p] if p in row else NONE for p in table.pairs_with]
+    wanted = set(table.pairs_with.words) - {""}
+    row = {label: base + k for k, label in enumerate(table.labels) if label in wanted}
+    partner = np.array([row.get(word, NONE) for word in table.pairs_with.words], np.int64)
     return Shelf(
         Piece(
             base + np.arange(size),
-            _codes(table.supplier, suppliers),
+            _codes(table.supplier.words, suppliers)[table.supplier.codes],
             table.facts["price"].low, table.facts["price"].high, table.stock,
-            np.array(partner, np.int64),
+            partner[table.pairs_with.codes],
         )
     )  # fmt: skip
 

@@ -123,7 +123,7 @@ class _Lot:
 def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Market:
     """The market with those kits alone that some of those shocks, all of one spring kind, may take
     at some end, and what is sold as a pair with them."""
-    kind = market.shocks.choice("spring_kind").words()[int(shocks[0])] or ""
+    kind = market.shocks.choice("spring_kind").word(int(shocks[0])) or ""
     rules, order = rules_of(wishes, kind), order_of(market)
     frames, kits = owners(market, shocks).frames, market.kits
     taken = np.zeros(len(kits.labels), bool)

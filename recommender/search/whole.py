@@ -78,7 +78,7 @@ class Whole:
 
 def wholes(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
     """Shocks of one spring kind in each way of mounting, with every entry of every group."""
-    kind = market.shocks.choice("spring_kind").words()[int(shocks[0])] or ""
+    kind = market.shocks.choice("spring_kind").word(int(shocks[0])) or ""
     rules = rules_of(wishes, kind)
     order = order_of(market)
     step = max(1, _BATCH // len(market.kits.labels))

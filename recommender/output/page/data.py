@@ -110,7 +110,7 @@ def _shock(
 ) -> dict[str, Any]:
     maker, model = market.shocks.text("maker")[shock], market.shocks.text("model")[shock]
     return {
-        "key": safe(market.shocks.keys()[shock]),
+        "key": safe(market.shocks.key_of(shock)),
         "name": safe(f"{maker} {model}".strip()),
         "kept": shock == market.present,
         **_own(market, shock),
