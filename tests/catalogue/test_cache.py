@@ -330,26 +330,34 @@ def test_a_catalogue_that_changes_while_it_is_read(
 
 
 CODE = (
-    "import os, sys, time\n"
+    "import os, sys\n"
     "from pathlib import Path\n"
     "from recommender.catalogue import cache\n"
     "from recommender.catalogue.catalogue import read_catalogue\n"
     "cache.WORTH = 0\n"
-    "if len(sys.argv) > 2:\n"
-    "    plain = os.replace\n"
-    "    def slow(a, b):\n"
-    "        print('writing', flush=True)\n"
-    "        time.sleep(float(sys.argv[2]))\n"
-    "        plain(a, b)\n"
-    "    os.replace = slow\n"
+    "plain = os.replace\n"
+    "def waiting(a, b):\n"
+    "    print('writing', flush=True)\n"
+    "    sys.stdin.readline()\n"
+    "    plain(a, b)\n"
+    "os.replace = waiting\n"
     "print(read_catalogue(Path(sys.argv[1])).digest)\n"
 )
+"""Reads a catalogue; what it would keep it renames into place only when told to go on."""
 
 
-def _begin(*arguments: object) -> "subprocess.Popen[str]":
+def _begin(folder: Path) -> "subprocess.Popen[str]":
+    """A process that stands with its file written aside, not yet renamed."""
     return subprocess.Popen(
-        [sys.executable, "-c", CODE, *map(str, arguments)], stdout=subprocess.PIPE, text=True
-    )
+        [sys.executable, "-c", CODE, str(folder)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+
+
+def _writes(process: "subprocess.Popen[str]") -> None:
+    """Waits until it has written its file aside."""
+    assert process.stdout is not None
+    assert process.stdout.readline() == "writing\n"
 
 
 @pytest.fixture
@@ -366,9 +374,8 @@ def test_killed_in_the_midst_of_writing(
     kept_in: Path, tmp_path: Path, begun: list["subprocess.Popen[str]"], parsing: list[str]
 ) -> None:
     folder = _small(tmp_path)
-    begun.append(_begin(folder, 60))
-    assert begun[0].stdout is not None
-    assert begun[0].stdout.readline() == "writing\n"
+    begun.append(_begin(folder))
+    _writes(begun[0])
     begun[0].send_signal(signal.SIGKILL)
     begun[0].wait()
     assert not list(kept_in.glob("*" + SUFFIX))
@@ -379,11 +386,17 @@ def test_killed_in_the_midst_of_writing(
     assert parsing == []
 
 
+@pytest.mark.parametrize("first", [0, 1])
 def test_two_runs_at_once_on_one_cache(
-    kept_in: Path, tmp_path: Path, begun: list["subprocess.Popen[str]"], parsing: list[str]
-) -> None:
+    kept_in: Path, tmp_path: Path, begun: list["subprocess.Popen[str]"], parsing: list[str],
+    first: int,
+) -> None:  # fmt: skip
+    """Both have parsed, and written aside, before either renames; then one after the other."""
     folder = _small(tmp_path)
-    begun += [_begin(folder, 0.3), _begin(folder, 0.1)]
-    told = [one.communicate()[0].split() for one in begun]
-    assert told[0] == told[1] == ["writing", read_catalogue(folder).digest]
+    begun += [_begin(folder), _begin(folder)]
+    for one in begun:
+        _writes(one)
+    told = [begun[k].communicate("go on\n")[0] for k in (first, 1 - first)]
+    assert told == [read_catalogue(folder).digest + "\n"] * 2
     assert parsing == []
+    assert [path.suffix for path in kept_in.iterdir()] == [SUFFIX]
