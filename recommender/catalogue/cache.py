@@ -111,6 +111,8 @@ def put_by(data: Mapping[str, bytes], tables: Mapping[str, Table]) -> None:
     with suppress(OSError, BadInput):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(path, b"".join((MAGIC, _seal(path.stem, payload), payload)))
+        # Where new files are the group's too, it would never be believed.
+        path.chmod(stat.S_IRUSR | stat.S_IWUSR)
         _forget_old(path.parent)
 
 

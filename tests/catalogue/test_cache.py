@@ -201,6 +201,29 @@ def test_files_that_are_sealed_but_no_such_tables(
     assert "shocks" in parsing
 
 
+@pytest.fixture
+def shared() -> Iterator[None]:
+    """What a user writes is the group's to write too, unless said otherwise."""
+    before = os.umask(0o002)
+    yield
+    os.umask(before)
+
+
+@pytest.mark.usefixtures("shared")
+def test_a_user_who_shares_new_files_has_a_cache_too(
+    kept_in: Path, parsing: list[str], tmp_path: Path
+) -> None:
+    folder, file = _fill(kept_in, tmp_path)
+    assert file.stat().st_mode & 0o777 == 0o600
+    parsing.clear()
+    read_catalogue(folder)
+    assert parsing == []
+    file.chmod(0o664)
+    read_catalogue(folder)
+    assert "shocks" in parsing
+    assert file.stat().st_mode & 0o777 == 0o600
+
+
 def test_files_of_others_and_of_another_name(
     kept_in: Path, parsing: list[str], tmp_path: Path
 ) -> None:
