@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.names import fine, join, rule_words
+from recommender.answer.names import fine, join, rule_label, rule_words
 from recommender.answer.numbers import number, span, unit_words, with_unit
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
 from recommender.answer.replies import Clash, Forgone, GiveUpRecord
@@ -17,6 +17,7 @@ from recommender.explain.amounts import Amount, Change, changes_for
 from recommender.explain.clashes import Clashes, GiveUp, clashes
 from recommender.explain.conflicts import Conflict
 from recommender.explain.corrections import Correction, class_of
+from recommender.explain.remaining import with_left
 from recommender.explain.specification import Need, Specification, specifications
 from recommender.facts.wishes import Wish
 from recommender.ranking.order import Ranked, ranked
@@ -25,7 +26,7 @@ from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
 
-MOST_SHOWN = 6
+MOST_SHOWN, MOST_LEFT = 6, 2
 _WISHED: Mapping[str, str] = MappingProxyType({
     "wish_travel_low_mm": "travel from", "wish_travel_high_mm": "travel up to",
     "wish_sag_low_percent": "sag from", "wish_sag_high_percent": "sag up to",
@@ -67,6 +68,8 @@ def _correction(case: Case, shock: int, one: Correction) -> CorrectionRecord:
     mine = [change for change in changes if set(change.rules) == set(one.rules)]
     others = [change for change in changes if set(change.rules) != set(one.rules)]
     made = specifications(case.market, case.question.wishes, shock, one)
+    if not one.sure and one.kind != "nobody":
+        one = with_left(case.market, case.question.wishes, shock, one)
     return CorrectionRecord(
         rules=one.rules, who=one.kind, sure=one.sure,
         text=correction_text(case, one, mine, made),
@@ -81,7 +84,7 @@ def correction_text(
     limits = [name for name in one.rules if class_of(name) == "limit"]
     told = [specification_text(spec) for spec in made]
     amounts = change_text(case, mine[0]) if mine else ""
-    end = "" if one.sure else "; even then it can't be said for sure"
+    end = "" if one.sure else left_text(one)
     if limits:
         return f"only without {join(limits)}: a physical limit that nobody can relax"
     if one.kind == "shop":
@@ -89,6 +92,13 @@ def correction_text(
         need = "; ".join(told) or join(_SUPPLY.get(name, rule_words(name)) for name in offers)
         return need + (f", and {amounts}" if amounts else "") + end
     return (amounts or f"give up {join(rule_words(name) for name in one.rules)}") + end
+
+
+def left_text(one: Correction) -> str:
+    """What an unsure correction still hinges on: '; even then it hinges on length'."""
+    ways = [join(rule_label(name) for name in names) for names in one.left]
+    told = ", or on ".join(ways[:MOST_LEFT])
+    return f"; even then it hinges on {told}" if told else "; even then it can't be said for sure"
 
 
 def change_text(case: Case, change: Change) -> str:
