@@ -34,31 +34,9 @@ def parse_settings(text: str) -> tuple[float, ...]:
     return tuple(strokes)
 
 
-def stroke_settings(shocks: Table) -> tuple[Ints, Floats]:
-    """Row of the shock and stroke in mm, flat; by row, then by stroke, each stroke once.
-
-    The delivered stroke is always there when known. One measured with a tolerance is taken as the
-    listed setting it admits, as its middle where it admits none. A shock without any known
-    stroke has no entry. Raises BadInput naming the row of a text that is no list of strokes.
-    """
-    owner, stroke = listed_settings(shocks)
-    delivered = shocks.number("stroke_mm")
-    admitted = (stroke >= delivered.low[owner]) & (stroke <= delivered.top[owner])
-    is_listed = np.zeros(len(shocks), bool)
-    is_listed[owner[admitted]] = True
-    exact = delivered.low == delivered.top
-    added = np.flatnonzero(delivered.is_known & (exact | ~is_listed))
-    middle = (delivered.low[added] + delivered.top[added]) / 2
-    owner, stroke = np.concatenate([owner, added]), np.concatenate([stroke, middle])
-    order = np.lexsort((stroke, owner))
-    owner, stroke = owner[order], stroke[order]
-    fresh = np.ones(len(owner), bool)
-    fresh[1:] = (np.diff(owner) != 0) | (np.diff(stroke) > SAME)
-    return owner[fresh], stroke[fresh]
-
-
 def listed_settings(shocks: Table) -> tuple[Ints, Floats]:
-    """Row and stroke of the listed settings alone, as written. BadInput as `stroke_settings`."""
+    """Row and stroke in mm of the listed settings, as written, row by row. Raises BadInput naming
+    the rows of texts that are no list of strokes."""
     column = shocks.text("stroke_settings_mm")
     lists: list[tuple[float, ...]] = []
     wrong: dict[int, str] = {}

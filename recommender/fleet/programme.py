@@ -12,7 +12,7 @@ from scipy.sparse import csr_array
 from recommender.catalogue.columns import Floats
 
 Terms = Mapping[int, float]
-SOLVED, STOPPED, INFEASIBLE = 0, 1, 2
+SOLVED, INFEASIBLE = 0, 2
 CLOSE = 1e-6
 LEAST_SECONDS = 1.0
 """Time that an optimum is given though the whole is over."""
@@ -49,9 +49,6 @@ class Programme:
         self._upper.append(most)
         self._whole.append(int(whole))
         return len(self._upper) - 1
-
-    def variables(self, count: int, most: float) -> list[int]:
-        return [self.variable(most) for _ in range(count)]
 
     def row(self, terms: Terms, least: float = -np.inf, most: float = np.inf) -> None:
         """least <= the sum of the terms <= most."""

@@ -105,11 +105,6 @@ def backorders(mean: float, stock: int) -> float:
     return float(mean * poisson.sf(stock - 1, mean) - stock * poisson.sf(stock, mean))
 
 
-def cheapest_stock(mean: float, holding: float, backorder: float) -> int:
-    """The stock with least expected cost of holding and of waiting, per unit and time."""
-    return base_stock(mean, backorder / (backorder + holding))
-
-
 def means(use: Use, policy: Policy) -> tuple[float, float]:
     """Mean demands while a delivery, and while a service, is waited for."""
     lead = use.lead_days if policy.lead_days is None else policy.lead_days

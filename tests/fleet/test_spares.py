@@ -13,7 +13,6 @@ from recommender.fleet.spares import (
     Use,
     backorders,
     base_stock,
-    cheapest_stock,
     levels,
     means,
     spares,
@@ -22,7 +21,7 @@ from recommender.fleet.spares import (
 
 def test_base_stock_of_hopp_and_spearman() -> None:
     """Factory Physics, 2.4.2 [B]: mean 10, holding 15, backorder 25 give 11; G(14) = 0.916542."""
-    assert cheapest_stock(10.0, 15.0, 25.0) == 11
+    assert base_stock(10.0, 25 / (25 + 15)) == 11
     assert math.fsum(math.exp(-10) * 10**k / math.factorial(k) for k in range(15)) == pytest.approx(
         0.916542, abs=5e-7
     )
