@@ -26,4 +26,4 @@ def with_left(market: Market, wishes: Wishes, shock: int, correction: Correction
         found |= {int(one) for one in got.broken(False) & ~np.uint64(given)}
         names = whole.rules.names
     left = sorted((names(one) for one in minimal(found)), key=lambda one: (len(one), one))
-    return replace(correction, left=tuple(one for one in left if one))
+    return replace(correction, left=tuple(left))

@@ -3,7 +3,7 @@
 The rules are asked at single masses. A setting serves from one mass to another if it holds at
 both: each side of every margin goes one way with the mass. A fixed setting must hold at both ends
 of the range; where settings may be changed, the range is halved until every piece has a setting
-that holds at both its ends. A piece is cut no finer than `FINEST` of the range: two settings that
+that holds at both its ends. The range is halved no more than HALVINGS times: two settings that
 meet in less are not said to cover it, which errs on the safe side.
 """
 
@@ -18,7 +18,6 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 HALVINGS = 6
 _Found = tuple[int, Ints, Floats]
 _Cover = tuple[int, float, tuple[int, ...], tuple[int, ...]]
-FINEST = 1 / 2**HALVINGS
 
 
 class Judge(Protocol):

@@ -22,7 +22,7 @@ def test_same_as_all_completions(case: Asked) -> None:
             mask = mask_of(verdicts.rules, one.rules)
             left = smallest(b & ~mask for a, b in pairs if not a & ~mask)
             found = with_left(market, case.wishes, shock, one).left
-            assert {mask_of(verdicts.rules, names) for names in found} == set(left) - {0}
+            assert {mask_of(verdicts.rules, names) for names in found} == set(left)
 
 
 def test_the_doubtful_length_is_left() -> None:
