@@ -56,3 +56,18 @@ def test_the_least_root_from_a_slope_that_nobody_knows() -> None:
         return column + x, np.full_like(x, np.nan), np.zeros_like(x), np.full_like(x, np.inf)
 
     np.testing.assert_array_equal(least_root(taylor, 0.05, [1.0, -0.01]), [0.0, np.nan])
+
+
+@given(st.floats(-0.5, 0.0), st.floats(0.05, 3.0), st.floats(0.01, 2.0))
+def test_the_least_root_of_a_parabola_that_falls_first(
+    slope: float, bend: float, short: float
+) -> None:
+    """-short + slope x + bend x^2 / 2, by the formula for its zero; the bend may be slight."""
+
+    def taylor(x: np.ndarray, _: np.ndarray) -> tuple[np.ndarray, ...]:
+        value = -short + slope * x + bend * x**2 / 2
+        return value, slope + bend * x, np.full_like(x, bend), np.full_like(x, np.inf)
+
+    zero = (-slope + np.sqrt(slope**2 + 2 * bend * short)) / bend
+    assert least_root(taylor, 100.0, [0.0])[0] == pytest.approx(zero, rel=1e-9)
+    assert least_root(taylor, zero / 2, [0.0])[0] == np.inf

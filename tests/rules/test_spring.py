@@ -80,6 +80,21 @@ def test_wheel_sag_and_rate() -> None:
     assert value("wheel_rate_n_per_mm") == pytest.approx(12.30, abs=0.005)
 
 
+def test_wheel_sag_as_a_share_of_the_travel() -> None:
+    """2.86 x 15 - 0.0052 x 15^2 = 41.73 mm of 130 mm."""
+    assert value("wheel_sag_percent") == pytest.approx(100 * 41.73 / 130, abs=0.005)
+
+
+@pytest.mark.parametrize("length", [210.0, 211.5])
+def test_a_coil_off_its_rate_sags_as_one_of_that_rate(length: float) -> None:
+    """Also on a shock that is longer than the frame's, which meets the leverage earlier."""
+    rate = 550 * LBF_PER_IN
+    for name, share in (("sag_if_soft_mm", 0.95), ("sag_if_stiff_mm", 1.05)):
+        there = value("sag_mm", **C, shock_length_mm=length, spring_rate_n_per_mm=rate * share)
+        assert value(name, **C, shock_length_mm=length) == pytest.approx(there, abs=1e-6)
+    assert math.isnan(value("sag_if_soft_mm"))
+
+
 def test_reserve() -> None:
     assert value("reserve_mm", **C) / 1000 == pytest.approx(0.102, abs=0.0005)
     got = [float(value("reserve_mm", spring_spacers=n)) / 1000 for n in (0, 1, 2)]
