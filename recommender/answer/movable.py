@@ -14,9 +14,9 @@ from typing import Any, Literal
 import numpy as np
 
 from recommender.answer.looks import Look, looks
-from recommender.answer.part_looks import PartLooks, hanging
+from recommender.answer.part_looks import part_cells
 from recommender.answer.ways import Way, columns_of, way_of
-from recommender.catalogue.columns import Mask
+from recommender.explain.deciding import Deciding
 from recommender.explain.unknowns import live_rules
 from recommender.facts.wishes import Band, Wish, Wishes
 from recommender.ranking.criteria import Criterion, criteria
@@ -49,10 +49,7 @@ class Movable:
     """Everything that moving the wishes can bring into the answer.
 
     `ways` holds, by shock, the ways of mounting it. Shocks that are not in it stay ruled out.
-    `closer` holds the looks at those that may be settled along an unmeasured fact. Where too many
-    facts of parts are loose none is looked along: `unlooked` are shocks that may fit along one,
-    and a shock may be ruled out along one if all that is left uses a part that `hanging` marks:
-    way by way and group by group, entry by entry.
+    `closer` holds the looks at those that may be settled along an unmeasured fact.
     """
 
     rules: Rules
@@ -61,8 +58,6 @@ class Movable:
     verdicts: Verdicts
     ways: dict[int, tuple[Way, ...]]
     closer: dict[int, tuple[Look, ...]] = field(default_factory=dict)
-    unlooked: frozenset[int] = frozenset()
-    hanging: dict[int, tuple[tuple[Mask, ...], ...]] = field(default_factory=dict)
     joint: tuple[str, ...] = JOINT
 
 
@@ -112,23 +107,15 @@ def movable(market: Market, wishes: Wishes) -> Movable:
             way = way_of(whole, columns)
             if way is not None:
                 ways.setdefault(whole.shock, []).append(way)
-    never, fitting, many = PartLooks(market, base, live_rules(stated(base))).cells(ways)
-    along = {
-        shock: list(dict.fromkeys((*never[shock], *fitting[shock])))
-        for shock in sorted(ways) if shock not in many
-    }  # fmt: skip
-    found = looks(market, base, stated(base), batches, ways, along)
+    deciding = Deciding(market, base, live_rules(stated(base)), verdicts.rules)
+    cells = part_cells(market, base, deciding, ways)
+    found = looks(market, base, stated(base), batches, ways, cells)
     # Ways stand in the order of their owners, as the frames' rows do.
     return Movable(
         verdicts.rules, base, made, verdicts,
         {shock: tuple(ways[shock]) for shock in sorted(ways)},
         {shock: tuple(some) for shock, some in found.items()},
-        frozenset(shock for shock in many if fitting[shock]),
-        {
-            shock: tuple(hanging(way, never[shock]) for way in ways[shock])
-            for shock in many if never[shock]
-        },
-    )  # fmt: skip
+    )
 
 
 def every_criterion(found: Movable, wishes: Wishes) -> list[Counted]:

@@ -13,8 +13,8 @@ import numpy as np
 
 from recommender.catalogue.columns import Ints
 from recommender.explain.again import Again
+from recommender.explain.deciding import Deciding
 from recommender.explain.narrowing import narrowed, value_at
-from recommender.explain.refine import concerned, possible_bits
 from recommender.explain.unknowns import (
     Live,
     Unknown,
@@ -108,15 +108,12 @@ def measurements(
     rest at the ends, and in the middle where rules pull both ways. `state` may hold states better
     than the verdicts' own (`refine`).
     """
-    live, doubts = live_rules(wishes), possible_bits(verdicts)
-    again = Again(market, wishes, live)
+    live = live_rules(wishes)
+    again, deciding = Again(market, wishes, live), Deciding(market, wishes, live, verdicts.rules)
     open_rows = np.flatnonzero((verdicts.state if state is None else state) == OPEN)
     out: list[Measurement] = []
     for unknowns in (question_unknowns(market, live), shock_unknowns(market, live)):
-        found = [
-            (one, open_rows[concerned(market, live, verdicts, one, doubts)[open_rows]])
-            for one in unknowns
-        ]
+        found = [(one, deciding.concerned(one, open_rows, least=1)) for one in unknowns]
         traces = _traces(again, live, [(one, rows) for one, rows in found if len(rows)])
         traces = sorted(traces, key=lambda one: -one.settled)
         for rank, trace in enumerate(traces):

@@ -13,6 +13,7 @@ from recommender.catalogue.columns import ChoiceColumn, Floats, Ints, Mask, Numb
 from recommender.explain.unknowns import (
     EVERY_ROW,
     Piece,
+    Place,
     Unknown,
     loose_cells,
     option_table,
@@ -21,6 +22,7 @@ from recommender.facts import words
 from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar
+from recommender.rules.option_table import OptionTable
 from recommender.rules.stroke_options import stroke_options
 from recommender.rules.tune_options import OF_TUNE
 
@@ -37,12 +39,7 @@ def narrowed(market: Market, unknown: Unknown, piece: Piece) -> Market:
         mine[unknown.row] = True
     low, high = (np.full(len(mine), at) for at in piece)
     known = _fact_narrowed(table.facts[unknown.fact], mine, low, high)
-    facts = {**table.facts, unknown.fact: known}
-    made = replace(table, facts=MappingProxyType(facts))
-    if unknown.place == "kits":
-        return replace(market, kits=made)
-    return replace(market, springs=made) if unknown.place == "springs" else replace(
-        market, tunes=made)  # fmt: skip
+    return _with_fact(market, unknown.place, table, unknown.fact, known)
 
 
 def value_at(market: Market, unknown: Unknown, at: float, shock: int = -1) -> float:
@@ -175,6 +172,21 @@ def apart(market: Market, rows: Ints) -> Market:
         shock_price=market.shock_price.take(rows),
         shock_facts={},
     )
+
+
+def copies_of_kits(market: Market, fact: str, rows: Ints, at: Floats) -> Market:
+    """The market with those kits alone, in that order, one several times if need be: each has the
+    fact at that fraction of what it may be."""
+    kits = market.kits.take(rows)
+    known = _fact_narrowed(kits.facts[fact], np.ones(len(rows), bool), at, at)
+    return _with_fact(market, "kits", kits, fact, known)
+
+
+def _with_fact(market: Market, place: Place, table: OptionTable, fact: str, known: Fact) -> Market:
+    made = replace(table, facts=MappingProxyType({**table.facts, fact: known}))
+    if place == "kits":
+        return replace(market, kits=made)
+    return replace(market, springs=made) if place == "springs" else replace(market, tunes=made)
 
 
 def _fact_narrowed(fact: Fact, mine: Mask, low: Floats, high: Floats) -> Fact:

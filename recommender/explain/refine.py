@@ -9,44 +9,30 @@ fact it is all there is to find, down to a fraction `FINEST` of what the fact ma
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.explain.again import Again
+from recommender.explain.deciding import Deciding
 from recommender.explain.unknowns import (
     Live,
     Piece,
-    Place,
     Unknown,
-    bits_reading,
     live_rules,
-    loose_cells,
-    loose_facts,
-    option_table,
-    part_facts,
     pulls_both_ways,
     question_unknowns,
-    read_facts,
     shock_unknowns,
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.rules.option_table import TABLE_OF, OptionTable
-from recommender.search.families import Sets
-from recommender.search.groups import Rules
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
-from recommender.search.whole import Whole, wholes
 
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
 FINEST = 2.0**-24
-PARTS: tuple[Place, ...] = ("kits", "springs", "tunes")
-MOST_DOUBTS, FEW = 4, 6
-"""Rules in doubt, and loose cells of parts, up to which a shock's parts are looked at: with more of
-either no single cell decides."""
 
 
 @dataclass(frozen=True)
@@ -65,28 +51,21 @@ def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
     """The verdicts with every open shock looked at along each fact that may decide it alone."""
     state = verdicts.state.astype(np.int8)
     along: dict[int, Unknown] = {}
-    doubts, live = possible_bits(verdicts), live_rules(wishes)
-    again = Again(market, wishes, live)
+    live = live_rules(wishes)
+    again, deciding = Again(market, wishes, live), Deciding(market, wishes, live, verdicts.rules)
     for unknown in _two_sided(question_unknowns(market, live), live):
-        rows = np.flatnonzero(state == OPEN)
-        rows = rows[concerned(market, live, verdicts, unknown, doubts)[rows]]
+        rows = deciding.concerned(unknown, np.flatnonzero(state == OPEN))
         _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
     rows = np.flatnonzero(state == OPEN)
     columns = tuple(_two_sided(shock_unknowns(market, live), live))
-    found = [rows[concerned(market, live, verdicts, one, doubts)[rows]] for one in columns]
+    found = [deciding.concerned(one, rows) for one in columns]
     which = np.repeat(np.arange(len(columns)), [len(some) for some in found])
     some = np.concatenate([np.array([], np.int64), *found])
     looked = look_at_cells(again, columns, which, some)
     _settle([columns[k] for k in which.tolist()], some, looked, state, along)
-    few = np.bitwise_count(verdicts.doubtful) <= MOST_DOUBTS
-    parts = (doubts & np.uint64(_part_bits(verdicts.rules, live))) != 0
-    rows = np.flatnonzero((state == OPEN) & few & parts)
-    for shock, cells in part_cells(market, wishes, live, rows).items():
-        for unknown in cells:
-            row = np.array([shock])
-            _settle([unknown], row, look_along(again, unknown, row), state, along)
-            if state[shock] != OPEN:
-                break
+    for unknown, some in deciding.part_cells(np.flatnonzero(state == OPEN)).items():
+        rows = some[state[some] == OPEN]
+        _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
     return Refined(state, MappingProxyType(along))
 
 
@@ -184,26 +163,6 @@ def _settle(
             along[shock] = unknown
 
 
-def possible_bits(verdicts: Verdicts) -> Sets:
-    """Every rule that some least-broken completion of a shock may break, shock by shock."""
-    out = np.zeros(len(verdicts.state), np.uint64)
-    for part in verdicts.parts:
-        for pair in part.factors:
-            for family in (pair.certain, pair.possible):
-                owner = np.repeat(part.shock, family.count)
-                np.bitwise_or.at(out, owner, family.sets)
-    return out
-
-
-def concerned(
-    market: Market, live: Live, verdicts: Verdicts, unknown: Unknown, doubts: Sets
-) -> Mask:
-    """Shocks that a fact may matter to: it is loose for them, and a rule in doubt reads it."""
-    bits = np.uint64(bits_reading(unknown, live, verdicts.rules))
-    concerns: Mask = (doubts & bits) != 0
-    return concerns & loose_cells(market, unknown.fact) if unknown.place == "shocks" else concerns
-
-
 def _two_sided(unknowns: Sequence[Unknown], live: Live) -> Iterator[Unknown]:
     """Facts that pull rules both ways. Along any other, one end is best for every rule, so a shock
     that is open fits at that end, and does not at the other."""
@@ -211,72 +170,3 @@ def _two_sided(unknowns: Sequence[Unknown], live: Live) -> Iterator[Unknown]:
         if unknown.whole and pulls_both_ways(unknown, live):
             yield unknown
 
-
-def _part_bits(rules: Rules, live: Live) -> int:
-    """The bits of rules that read some fact of a part which pulls both ways."""
-    bits = 0
-    for place in PARTS:
-        for name in {name for rule in live for name in part_facts(rule, place)}:
-            unknown = Unknown(place, name, ((0.0, 1.0),))
-            if pulls_both_ways(unknown, live):
-                bits |= bits_reading(unknown, live, rules)
-    return bits
-
-
-def part_cells(
-    market: Market, wishes: Wishes, live: Live, shocks: Ints
-) -> dict[int, list[Unknown]]:
-    """Of each of those shocks the loose facts of parts that its fate may hang on: those that pull
-    both ways, in entries that are neither sure to break something nor sure to break nothing. None
-    where there are many."""
-    named = {place: _both_ways(market, live, place) for place in PARTS}
-    # The last kit is made to specification: so there is a kit at all.
-    last = len(market.kits.labels) - 1
-    kits = np.union1d(np.flatnonzero(_loose(market.kits, named["kits"])), [last])
-    some = replace(market, kits=market.kits.take(kits))
-    loose = {place: _loose(option_table(market, place), named[place]) for place in PARTS}
-    found: dict[int, dict[tuple[Place, int], None]] = {}
-    kind = market.shocks.choice("spring_kind").codes[shocks]
-    for code in np.unique(kind).tolist():
-        for whole in wholes(some, wishes, shocks[kind == code]):
-            mine = found.setdefault(whole.shock, {})
-            for place, rows in _doubtful_options(whole):
-                rows = kits[rows] if place == "kits" else rows
-                mine |= dict.fromkeys((place, row) for row in rows[loose[place][rows]].tolist())
-    out = {}
-    for shock, mine in found.items():
-        facts = [
-            one
-            for place, row in (mine if len(mine) <= FEW else ())
-            for one in loose_facts(market, place, named[place], row)
-        ]
-        out[shock] = facts if len(facts) <= FEW else []
-    return out
-
-
-def _both_ways(market: Market, live: Live, place: Place) -> tuple[str, ...]:
-    """The facts of that option table that pull rules both ways."""
-    return tuple(
-        name
-        for name in read_facts(market, live, place)
-        if pulls_both_ways(Unknown(place, name, ((0.0, 1.0),)), live)
-    )
-
-
-def _loose(table: OptionTable, names: Sequence[str]) -> Mask:
-    """Rows in which one of those facts is loose."""
-    loose = np.zeros(len(table.labels), bool)
-    for name in names:
-        mine = table.facts[name].loose
-        loose |= False if mine is None else mine
-    return loose
-
-
-def _doubtful_options(whole: Whole) -> Iterator[tuple[Place, Ints]]:
-    """The options in entries that are neither sure to break something nor sure to break nothing."""
-    for group, pair in enumerate(whole.tables):
-        rows = whole.rows(group)
-        doubtful = rows[(pair.certain.sets[rows] == 0) & (pair.possible.sets[rows] != 0)]
-        for name in whole.groups[group].choices:
-            if name in TABLE_OF:
-                yield TABLE_OF[name], np.unique(whole.option(group, doubtful, name))

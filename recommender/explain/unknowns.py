@@ -43,8 +43,9 @@ _TURNING = ("shock_labour", "shock_workshop", "shock_days")
 """Follow from whether the shaft eye must be turned, so from three facts about its axis."""
 
 
-CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end")
-"""Columns that decide what may be chosen for a shock: with another value its entries are others."""
+CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end", "head_mount")
+"""Columns that decide what may be chosen for a shock, or which facts it has at all: with another
+value its entries are others."""
 
 
 @dataclass(frozen=True)

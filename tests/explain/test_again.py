@@ -7,7 +7,15 @@ from hypothesis import settings
 
 from recommender.explain.again import Again
 from recommender.explain.narrowing import narrowed
-from recommender.explain.unknowns import live_rules, loose_cells, question_unknowns, shock_unknowns
+from recommender.explain.part_values import PARTS
+from recommender.explain.unknowns import (
+    cell_unknowns,
+    live_rules,
+    loose_cells,
+    option_table,
+    question_unknowns,
+    shock_unknowns,
+)
 from recommender.search.verdicts import judge
 from tests.explain.markets import opened
 from tests.search.random_market import BIKE_CELLS, CELLS, base, twisted
@@ -25,21 +33,28 @@ def test_same_as_judged_from_the_start() -> None:
             name = rng.choice(("shocks", "shocks", "bike"))
             cell = rng.choice(CELLS["shocks"] if name == "shocks" else BIKE_CELLS)
             case = twisted(case, name, cell, 0, rng.choice(("blank", "measured")), 2.0)
+        for name in ("kits", "springs", "services"):
+            case = twisted(case, name, rng.choice(CELLS[name]), rng.randrange(4), "blank", 2.0)
         made = opened(case)
         if made is None:
             continue
         market, live = made.market, live_rules(made.wishes)
         again = Again(market, made.wishes, live)
         rows = np.arange(len(market.shocks))
-        for unknown in (*question_unknowns(market, live), *shock_unknowns(market, live)):
+        some = [
+            one for place in PARTS for row in range(len(option_table(market, place).labels))[-3:]
+            for one in cell_unknowns(market, live, place, row)
+        ]  # fmt: skip
+        for unknown in (*question_unknowns(market, live), *shock_unknowns(market, live), *some):
             if unknown.place == "shocks" and not loose_cells(market, unknown.fact)[rows].any():
                 continue
             for piece in PIECES if unknown.number else unknown.pieces:
                 fresh = judge(narrowed(market, unknown, piece), made.wishes, rows).state
                 got = again.states(unknown, piece, rows)
                 assert got.tolist() == fresh.tolist(), (seed, unknown, piece)
-            compared.add(unknown.fact)
+            compared.add((unknown.place, unknown.fact))
     assert len(compared) > 10
+    assert {place for place, _ in compared} >= {"question", "shocks", "kits", "tunes"}
 
 
 def test_cells_of_several_columns_at_once() -> None:

@@ -24,6 +24,7 @@ from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle
 from tests.cli.run import demo_case
 from tests.explain.markets import opened
+from tests.explain.test_deciding import clash_of_many_kits, either_way_round
 from tests.page.moving import moved, options, random_move, told
 from tests.search import random_market
 
@@ -161,6 +162,28 @@ def test_a_fact_that_pulls_both_ways_is_looked_along_on_the_page(engine: Any) ->
         [data, unset, hinge.weights],
     )
     assert [name, True] in out
+
+
+def test_parts_that_nobody_measured_are_looked_along_however_many(engine: Any) -> None:
+    """Ten loose facts of parts: the page rules the shock out, lets it wait or leaves it open as the
+    program does, and says nowhere that it can't tell."""
+    seen = set()
+    for made in (clash_of_many_kits(900), either_way_round()):
+        one = paged(Case(made.question, made.catalogue))
+        engine.evaluate("data => { globalThis.DATA = data; }", one.data)
+        moves = [
+            {"wishes": one.data["wishes"] | {"budget": {"must": budget, "prefer": None}},
+             "weights": one.weights}
+            for budget in (901.0, 340.0, 250.0, 140.0, 100.0)
+        ]  # fmt: skip
+        for move, got in zip(moves, engine.evaluate(ANSWERS, moves), strict=True):
+            want = told(moved(one.case, move))
+            assert [row["closer"] for row in got] == [False] * len(want)
+            assert [(row["key"], row["state"]) for row in got] == [
+                (row["key"], row["state"]) for row in want
+            ]
+            seen |= {row["state"] for row in got} or {"ruled out"}
+    assert {"open", "ruled out", "fits, the choice waits for a measurement"} <= seen
 
 
 @pytest.mark.parametrize("name", ["", "hinge"])

@@ -9,7 +9,6 @@ import math
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from recommender.answer.accounted import Briefly
 from recommender.answer.answer import Case
@@ -26,7 +25,6 @@ from recommender.rules.registry import RULES
 
 MUSTS = tuple(rule for rule in RULES.values() if rule.wish in MOVABLE)
 """The rules that movable wishes switch on."""
-Mask = npt.NDArray[np.bool_]
 _WORD = np.uint64(0x7FFFFFFF)
 """The bits that a script's whole number holds without a sign."""
 
@@ -35,8 +33,8 @@ def page_data(case: Case, found: Movable) -> dict[str, Any]:
     """Everything the page's script reads, ready for `as_json`."""
     texts, market, wishes = _Texts(), case.market, case.question.wishes
     shocks = [
-        _shock(market, shock, ways, wishes, texts, found.hanging.get(shock))
-        | _closer(found, shock) | {"asked": case.state(shock)}
+        _shock(market, shock, ways, wishes, texts) | _closer(found, shock)
+        | {"asked": case.state(shock)}
         for shock, ways in found.ways.items()
     ]  # fmt: skip
     by_name = sorted(range(len(shocks)), key=lambda k: shocks[k]["key"])
@@ -105,8 +103,7 @@ def _plain(value: object) -> object:
 
 
 def _shock(
-    market: Market, shock: int, ways: tuple[Way, ...], wishes: Wishes, texts: _Texts,
-    hanging: tuple[tuple[Mask, ...], ...] | None,
+    market: Market, shock: int, ways: tuple[Way, ...], wishes: Wishes, texts: _Texts
 ) -> dict[str, Any]:
     maker, model = market.shocks.text("maker")[shock], market.shocks.text("model")[shock]
     return {
@@ -114,17 +111,14 @@ def _shock(
         "name": safe(f"{maker} {model}".strip()),
         "kept": shock == market.present,
         **_own(market, shock),
-        "ways": [
-            _way(way, wishes, texts, hanging[k] if hanging else ()) for k, way in enumerate(ways)
-        ],
+        "ways": [_way(way, wishes, texts) for way in ways],
     }
 
 
 def _closer(found: Movable, shock: int) -> dict[str, Any]:
-    """The looks along unmeasured facts, and whether there are more."""
+    """The looks along unmeasured facts."""
     some = [[_stretch(one) for one in look.stretches] for look in found.closer.get(shock, ())]
-    out: dict[str, Any] = {"looks": some} if some else {}
-    return out | ({"unlooked": True} if shock in found.unlooked else {})
+    return {"looks": some} if some else {}
 
 
 def _stretch(one: Stretch) -> dict[str, Any]:
@@ -172,18 +166,15 @@ def _sums(entries: Entries) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _way(
-    way: Way, wishes: Wishes, texts: _Texts, hanging: tuple[Mask, ...]
-) -> dict[str, Any]:
+def _way(way: Way, wishes: Wishes, texts: _Texts) -> dict[str, Any]:
     base = tuple(int(one.row[0]) for one in way.entries)
-    shown, none = figures(way, texts.memo), np.zeros(0, bool)
+    shown = figures(way, texts.memo)
     return {
         "turned": way.whole.turned,
         "cautions": [texts.number(one) for one in of_shock(way)],
         "groups": [
             _group(way, k, base, shown.get(k, {}), wishes, texts)
-            | ({"hangs": column(mine.astype(float))} if mine.any() else {})
-            for k, mine in enumerate(hanging or (none,) * len(way.entries))
+            for k in range(len(way.entries))
         ],
         "joint": list(way.joint),
         "allowed": way.allowed,

@@ -20,7 +20,7 @@ const Engine = (() => {
       travel: group.travel && ends(group.travel),
       nodes: group.nodes?.map(node => Object.fromEntries(Object.entries(node)
         .map(([what, column]) => [what, column && ends(column)]))),
-      workshop: wide(group.workshop ?? 0), hangs: wide(group.hangs ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
+      workshop: wide(group.workshop ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
     };
   }
 
@@ -283,7 +283,7 @@ const Engine = (() => {
   /* An open shock looked at along each fact that nobody measured: if every value of the fact lets
      it in it fits, if none does it is ruled out. `closer`: the program may know more. */
   function settled(shock, best, wishes) {
-    let closer = Boolean(shock.unlooked) || best.groups.some((g, k) => g.group.hangs[best.rows[k]]);
+    let closer = false;
     for (const look of shock.looks) {
       const found = Looks.settles(look, shock, wishes);
       if (found === "fits") return {state: WAITS, closer: false};

@@ -1,0 +1,238 @@
+"""Which unknown facts alone may decide shocks that are open.
+
+A rule that does not read a fact stays as it is whatever the fact comes to be. So along a fact a
+shock can only fit if, in some way of mounting, every group has an entry that may break nothing but
+rules that read it. And it can only be ruled out if that goes for every completion that may do: each
+needs two such rules in doubt, since a single one is met at some value. One that has not is witness
+enough; one that does without a part, for all facts of that part.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from recommender.catalogue.columns import Ints, Mask
+from recommender.explain.part_values import (
+    PARTS,
+    Cell,
+    Part,
+    Way,
+    doing,
+    mounted,
+    parts_of,
+    sure_at_ends,
+)
+from recommender.explain.unknowns import (
+    CHOOSING,
+    Live,
+    Place,
+    Unknown,
+    bits_reading,
+    counts,
+    loose_cells,
+    loose_facts,
+    option_table,
+    pulls_both_ways,
+    read_facts,
+)
+from recommender.explain.witness import least_doubtful, without
+from recommender.facts.wishes import Wishes
+from recommender.rules.choices import Market
+from recommender.search.families import Sets
+from recommender.search.groups import Rules
+from recommender.search.whole import Whole, completion_sets
+
+
+@dataclass
+class Doubt:
+    """An open shock, way of mounting by way of mounting.
+
+    `sets`: group by group what entries that may do may break, each set once. `possible`: what a
+    completion that may do may break; `failing`: cells of its parts that no other completion was
+    found to do without, and that two rules in doubt read, with the choices that take the part; by
+    whether it is mounted end for end. `entries`: how many entries with a part may break rules that
+    read that cell alone.
+    """
+
+    sets: list[list[Sets]] = field(default_factory=list)
+    possible: list[int] = field(default_factory=list)
+    failing: dict[bool, dict[Cell, list[str]]] = field(default_factory=dict)
+    entries: Counter[Cell] = field(default_factory=Counter)
+
+    def may_fit(self, bits: int) -> bool:
+        """Whether it may fit with nothing known better than what those rules read."""
+        return any(_within(way, bits) for way in self.sets)
+
+    def may_fail(self, bits: int, least: int) -> bool:
+        """Whether at least so many of those rules may rule it out."""
+        return all((one & bits).bit_count() >= least for one in self.possible)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A fact of parts that pulls both ways: the rules that read it, and the rows it is loose in."""
+
+    place: Place
+    fact: str
+    bits: int
+    loose: Mask
+
+
+class Deciding:
+    """Looks at open shocks of a market once, and tells which facts may decide each."""
+
+    def __init__(self, market: Market, wishes: Wishes, live: Live, rules: Rules) -> None:
+        self._market, self._wishes, self._live, self._rules = market, wishes, live, rules
+        self._doubts: dict[int, Doubt] = {}
+
+    def concerned(self, unknown: Unknown, shocks: Ints, least: int = 2) -> Ints:
+        """Those of the shocks that the fact may decide. `least` is 1 where a single value of the
+        fact is enough to rule a shock out, 2 where all have to."""
+        if unknown.place == "shocks":
+            shocks = shocks[loose_cells(self._market, unknown.fact)[shocks]]
+            if unknown.fact in CHOOSING:
+                return shocks
+        bits = bits_reading(unknown, self._live, self._rules)
+        may = [one.may_fit(bits) or one.may_fail(bits, least) for one in self._look(shocks)]
+        some: Ints = shocks[np.array(may, bool)]
+        return some
+
+    def part_cells(self, shocks: Ints) -> dict[Unknown, Ints]:
+        """The loose facts of parts that may decide some of those shocks, each with these."""
+        found = self.fitting(shocks)
+        for shock, cells in self._failing_cells(shocks).items():
+            found[shock] |= cells
+        out: dict[Cell, list[int]] = {}
+        for shock in sorted(found):
+            for cell in found[shock]:
+                out.setdefault(cell, []).append(shock)
+        return {self.unknown(cell): np.array(out[cell], np.int64) for cell in sorted(out)}
+
+    def _failing_cells(self, shocks: Ints) -> dict[int, set[Cell]]:
+        """Of each of those shocks the loose cells of parts along which it may be ruled out: no way
+        of mounting was found to do without, nor with the part at one of a few values."""
+        ways: dict[Way, dict[Cell, list[str]]] = {}
+        out: dict[int, set[Cell]] = {}
+        for shock, doubt in zip(shocks.tolist(), self._look(shocks), strict=True):
+            ways |= {(shock, turned): way for turned, way in doubt.failing.items()}
+            every = [set(way) for way in doubt.failing.values()]
+            out[shock] = set.intersection(*every) if every else set()
+        left = {way: {one: names for one, names in cells.items() if one in out[way[0]]}
+                for way, cells in ways.items()}  # fmt: skip
+        for (shock, _), cell in doing(self._market, self._wishes, left):
+            out[shock].discard(cell)
+        return out
+
+    def fitting(self, shocks: Ints) -> dict[int, set[Cell]]:
+        """Of each of those shocks the loose cells of parts along which it may fit: several entries
+        with the part may break rules about that fact alone, and at both ends of what it may be some
+        breaks nothing. One alone would have to do at every value: then it were in no doubt."""
+        found: dict[tuple[Place, str], dict[int, set[int]]] = {}
+        for shock, doubt in zip(shocks.tolist(), self._look(shocks), strict=True):
+            for (place, fact, row), number in doubt.entries.items():
+                if number > 1 or fact == "price":
+                    mine = found.setdefault((place, fact), {})
+                    mine.setdefault(shock, set()).add(row)
+        out: dict[int, set[Cell]] = {shock: set() for shock in shocks.tolist()}
+        for kind, some in found.items():
+            for shock, rows in sure_at_ends(self._market, self._wishes, *kind, some).items():
+                out[shock] |= {(*kind, row) for row in rows}
+        return out
+
+    def unknown(self, cell: Cell) -> Unknown:
+        """The fact in that cell."""
+        place, fact, row = cell
+        return loose_facts(self._market, place, [fact], row)[0]
+
+    def _look(self, shocks: Ints) -> list[Doubt]:
+        """What is in doubt about those; looked at once."""
+        rows = np.array([one for one in shocks.tolist() if one not in self._doubts], np.int64)
+        self._doubts |= {shock: Doubt() for shock in rows.tolist()}
+        for whole in mounted(self._market, self._wishes, rows):
+            self._take(whole, self._doubts[whole.shock])
+        return [self._doubts[shock] for shock in shocks.tolist()]
+
+    def _take(self, whole: Whole, doubt: Doubt) -> None:
+        """Adds a way of mounting to what is known of its shock."""
+        rows = [whole.rows(group) for group in range(len(whole.groups))]
+        rows = [
+            some[pair.certain.sets[some] == 0]
+            for some, pair in zip(rows, whole.tables, strict=True)
+        ]
+        if not all(len(some) for some in rows):
+            return
+        sets = [pair.possible.sets[some] for pair, some in zip(whole.tables, rows, strict=True)]
+        doubt.sets.append([np.unique(some) for some in sets])
+        choice = least_doubtful(whole, rows)
+        if choice is not None:
+            doubt.possible.append(int(completion_sets(whole, choice, False)[0]))
+            possible = doubt.possible[-1]
+            doubt.failing[whole.turned] = dict(self._failing(whole, rows, choice, possible))
+        for k in np.flatnonzero(_all_within(doubt.sets[-1], self._bits)).tolist():
+            doubt.entries.update(_cells(whole, self.kinds[k], rows, sets))
+
+    def _failing(
+        self, whole: Whole, rows: Sequence[Ints], choice: Sequence[Ints], possible: int
+    ) -> Iterator[tuple[Cell, list[str]]]:
+        clashing = [kind for kind in self.kinds if (kind.bits & possible).bit_count() > 1]
+        taken: dict[Part, list[str]] = {}
+        for group, row in enumerate(choice):
+            for name, part in parts_of(whole, group, row):
+                taken.setdefault(part, []).append(name)
+        for (place, number), names in taken.items():
+            mine = [kind for kind in clashing if kind.place == place and kind.loose[number]]
+            left = without(whole, rows, (place, number))
+            if mine and least_doubtful(whole, left, only=True) is None:
+                yield from (((place, kind.fact, number), names) for kind in mine)
+
+    @cached_property
+    def _bits(self) -> Sets:
+        return np.array([kind.bits for kind in self.kinds], np.uint64)
+
+    @cached_property
+    def kinds(self) -> list[Kind]:
+        """The facts of parts that pull both ways and are loose somewhere."""
+        named = [
+            self._kind(place, name)
+            for place in PARTS for name in read_facts(self._market, self._live, place)
+        ]  # fmt: skip
+        return [kind for kind in named if kind.loose.any()]
+
+    def _kind(self, place: Place, name: str) -> Kind:
+        unknown, table = Unknown(place, name, ((0.0, 1.0),)), option_table(self._market, place)
+        loose, none = table.facts[name].loose, np.zeros(len(table.labels), bool)
+        loose = loose if loose is not None and pulls_both_ways(unknown, self._live) else none
+        if counts(unknown):
+            # Only where an order must come to so much may a part be too cheap.
+            least = self._market.order_minimum
+            loose = loose & np.array([least.get(one, 0.0) > 0 for one in table.supplier], bool)
+        return Kind(place, name, bits_reading(unknown, self._live, self._rules), loose)
+
+
+def _within(way: Sequence[Sets], bits: int) -> bool:
+    """Whether every group has an entry that may break those rules alone."""
+    others = ~np.uint64(bits)
+    return all(((some & others) == 0).any() for some in way)
+
+
+def _all_within(way: Sequence[Sets], bits: Sets) -> Mask:
+    """The same of each of those bits."""
+    found = [((some[:, None] & ~bits) == 0).any(axis=0) for some in way]
+    every: Mask = np.logical_and.reduce(found)
+    return every
+
+
+def _cells(
+    whole: Whole, kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
+) -> Iterator[Cell]:
+    """The part of every entry that may break rules about that fact alone; of a price also of those
+    that break nothing by themselves, since it counts in the sum."""
+    others = ~np.uint64(kind.bits)
+    for group, (some, broken) in enumerate(zip(rows, sets, strict=True)):
+        mine = some[((broken & others) == 0) & ((broken != 0) | (kind.fact == "price"))]
+        for _, (place, row) in parts_of(whole, group, mine):
+            if place == kind.place and kind.loose[row]:
+                yield place, kind.fact, row
