@@ -208,7 +208,8 @@ class Deciding:
         if counts(unknown):
             # Only where an order must come to so much may a part be too cheap.
             least = self._market.order_minimum
-            loose = loose & np.array([least.get(one, 0.0) > 0 for one in table.supplier], bool)
+            minimum = np.array([least.get(one, 0.0) for one in table.supplier.texts()])
+            loose = loose & (minimum > 0)
         return Kind(place, name, bits_reading(unknown, self._live, self._rules), loose)
 
 
