@@ -81,7 +81,7 @@ def _corners(name: str, fact: Fact, vague: Mask, k: int) -> list[dict[str, float
 def _vague(name: str, fact: Fact) -> Mask:
     blank = np.zeros(len(fact), bool)
     if name in TURNING and fact.loose is not None:
-        blank = fact.loose & (fact.high >= 2 * fact.low)
+        blank = fact.loose & (fact.high >= TURNING[name] * fact.low)
     return blank
 
 

@@ -95,8 +95,9 @@ class Figure:
 
 RULES: dict[str, Rule] = {}
 FIGURES: dict[str, Figure] = {}
-TURNING: set[str] = set()
-"""Facts along which a figure may rise and fall again, so that their ends do not bound it."""
+TURNING: dict[str, float] = {}
+"""Facts along which a figure may rise and fall again, so that their ends do not bound it: how many
+times its lowest value the highest is from which on that is felt, and nothing is taken as known."""
 
 
 def rule(
@@ -142,15 +143,15 @@ def figure(
     *,
     each: Literal["", "end", "part"] = "",
     reads: tuple[str, ...] = (),
-    turns: tuple[str, ...] = (),
+    turns: Mapping[str, float] = MappingProxyType({}),
     rises: tuple[str, ...] = (),
     falls: tuple[str, ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Registers a derived fact under the function's name; `reads` only for a function of *args.
 
-    `turns` names facts along which it may turn: where one of these is blank, or as good as, nothing
-    is known of the figure. `rises` and `falls` name facts along which it never turns: what it may
-    be is then found at their ends together, however many are loose.
+    `turns` names facts along which it may turn, as TURNING: where one of these is blank, or as
+    good as, nothing is known of the figure. `rises` and `falls` name facts along which it never
+    turns: what it may be is then found at their ends together, however many are loose.
     """
     given = reads
     TURNING.update(turns)

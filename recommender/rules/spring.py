@@ -239,7 +239,8 @@ def wheel_sag_mm(sag_mm: Any, length_difference_mm: Any, bike_leverage: Any) -> 
     reads=(
         "shock_spring_kind", "length_difference_mm", "bike_leverage", "sprung_mass_kg",
         "fill_psi", "sag_mm", "rate_n_per_mm", *_CHAMBERS,
-    ),    turns=_CHAMBERS[:-1],
+    ),
+    turns=dict.fromkeys(_CHAMBERS[:-1], 2.0) | {"shock_piston_area_mm2": 1.25},
 )  # fmt: skip
 def wheel_rate_n_per_mm(
     kind: Any, shift: Any, leverage: Any, mass: Any, fill: Any, sag_: Any, rate: Any, *gas: Any

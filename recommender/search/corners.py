@@ -61,8 +61,8 @@ def spread(facts: Mapping[str, Fact], axes: tuple[Axis, ...]) -> Spread:
 
 
 def _vague(name: str, fact: Fact) -> Mask:
-    """Rows where the fact is blank, or its tolerance as wide, and figures may turn along it."""
-    wide = fact.high >= 2 * fact.low if name in TURNING else np.zeros(len(fact), bool)
+    """Rows where the fact is blank, or its tolerance too wide, and figures may turn along it."""
+    wide = fact.high >= TURNING[name] * fact.low if name in TURNING else np.zeros(len(fact), bool)
     return wide if fact.loose is None else wide & fact.loose
 
 

@@ -266,7 +266,8 @@ CHAMBERS = (
 def _blanked(name: str, leaf: Leaf) -> Leaf:
     """A blank chamber says nothing of the gas: no number, since its ends bound nothing."""
     low, high = leaf.values[0], leaf.values[-1]
-    return Leaf((np.nan,)) if name in CHAMBERS and low != high and high >= 2 * low else leaf
+    broad = 1.25 if name == "shock_piston_area_mm2" else 2
+    return Leaf((np.nan,)) if name in CHAMBERS and low != high and high >= broad * low else leaf
 
 
 def leaf_names(rule: Rule) -> tuple[str, ...]:
