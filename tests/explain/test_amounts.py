@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from recommender.explain import completions
 from recommender.explain.accounts import account_of
 from recommender.explain.amounts import Change, changes_for, least_changes
-from recommender.explain.completions import undominated
+from recommender.explain.completions import Completions, undominated
 from recommender.explain.corrections import class_of, mask_of
 from recommender.explain.sides import side_rules
 from recommender.search.margins import margin
@@ -204,3 +205,28 @@ def test_unknown_rule_name() -> None:
     case = asked()
     with pytest.raises(ValueError, match="nonsense"):
         least_changes(case.market, case.wishes, 0, ["nonsense"], True)
+
+
+def scarce_ones_left_out(flags: list[int], amounts: list[float]) -> list[bool]:
+    """Two completions that cost this: no joint rule reads the first, the second is scarce."""
+    found = Completions(
+        None, (np.array([0, 1]),), np.array(flags, np.uint64), np.array([amounts]).T,  # type: ignore[arg-type]
+        np.zeros((2, 4)), np.array([0, 7]),
+    )  # fmt: skip
+    return completions._replaced(found, np.array([False, True])).tolist()
+
+
+@pytest.mark.parametrize(
+    ("flags", "amounts", "needless"),
+    [
+        ([0, 0], [1.0, 1.0], True),
+        ([0, 1], [1.0, 1.0], True),
+        ([1, 0], [1.0, 1.0], False),
+        ([2, 1], [1.0, 1.0], False),
+        ([1, 1], [1.5, 1.0], False),
+    ],
+)
+def test_a_scarce_completion_goes_where_a_free_one_breaks_no_more(
+    flags: list[int], amounts: list[float], needless: bool
+) -> None:
+    assert scarce_ones_left_out(flags, amounts) == [False, needless]

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from recommender.explain.doubt import Measurement, Stretch, measurements
+from recommender.explain.doubt import TURNS, Measurement, Stretch, measurements
 from recommender.explain.refine import refine
 from recommender.explain.unknowns import Unknown
 from recommender.rules.choices import Market
@@ -114,3 +114,30 @@ def test_of_two_facts_that_settle_as_much_the_one_that_may_settle_more_comes_fir
     later = told((1.0, 2), fact="b")
     found = sorted([even, later, shop, bold, more], key=lambda one: one.key)
     assert [id(one) for one in found] == [id(one) for one in (more, bold, shop, even, later)]
+
+
+def test_only_the_first_few_facts_are_looked_at_closely() -> None:
+    """Of two facts that each may rule the shock out only one is followed to where it turns."""
+    case = asked({"tyre": {"side_room_mm": "4.5 +/- 1"}, "room": {"head_up_mm": "33.5 +/- 1"}})
+    closely = measured(case, best=lambda market, verdicts: 0, detail=2)
+    first, second = measured(case, best=lambda market, verdicts: 0, detail=1)
+    assert {one.unknown.fact for one in closely} == {first.unknown.fact, second.unknown.fact}
+    turned = {True: 0, False: 0}
+    for one in (first, second):
+        low, high = one.stretches
+        close = high.low - low.high < 0.01
+        turned[close] += 1
+        assert close or high.low - low.high >= 1
+        assert one.first_may_change is (False if close else None)
+    assert turned == {True: 1, False: 1}
+    assert all(one.stretches[1].low - one.stretches[0].high < 0.01 for one in closely)
+
+
+def test_a_turn_is_looked_for_to_a_part_in_so_many_and_no_closer() -> None:
+    case = asked(
+        {"room": {"head_up_mm": "53 +/- 4", "head_down_mm": 40}},
+        shocks=[build.shock(body_head_up_mm=48, body_head_down_mm=30)],
+    )  # fmt: skip
+    (found,) = measured(case)
+    low, high = found.stretches
+    assert high.low - low.high == pytest.approx(8 / TURNS)

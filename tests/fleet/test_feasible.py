@@ -239,3 +239,23 @@ def test_ways_are_the_same_from_two_processes(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(ways, "LARGE", 0)
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     assert make_task(some, catalogue()) == alone
+
+
+def test_a_bike_that_keeps_its_shock_loses_points_against_its_own_best_only() -> None:
+    """Another shock may score more; where the fitted one stays that is no loss."""
+    some = groups()
+    free, kept = (make_task(some, catalogue(), keep=keep) for keep in (False, True))
+    better_elsewhere = 0
+    for number in range(len(some)):
+        mine = [way for way in kept.ways if way.group == number]
+        every = [way for way in free.ways if way.group == number]
+        if all(way.shock for way in every):
+            assert mine == every
+            continue
+        assert not any(way.shock for way in mine)
+        most = max(mounting(way).points for way in mine)
+        assert [way.loss for way in mine] == [
+            pytest.approx(most - mounting(way).points, abs=1e-6) for way in mine
+        ]
+        better_elsewhere += min(way.loss for way in every if not way.shock) > 0
+    assert better_elsewhere

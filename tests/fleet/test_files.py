@@ -219,6 +219,20 @@ def test_page_escapes_what_data_says() -> None:
     assert "&lt;script&gt;" in page
 
 
+def test_a_dropped_part_is_told_with_the_bikes_that_use_it() -> None:
+    """Whatever the part is: a build, a shock, a kit or a spring."""
+    fleet = demo_fleet()
+    uses: dict[str, list[str]] = {}
+    for one in fleet.changes:
+        names = {str(one.way.build), one.way.shock, *(part.name for part in one.parts)}
+        for name in names - {""}:
+            uses.setdefault(name, []).append(one.bike)
+    told = [part for part in uses if part in fleet.task.names]
+    few = min(told, key=lambda part: len(uses[part]))
+    assert len(uses[few]) < len(fleet.changes)
+    assert list(drop_record(fleet, few).used_on) == uses[few]
+
+
 def test_a_build_is_dropped_by_its_name() -> None:
     fleet = demo_fleet()
     for build in map(str, fleet.plan.builds):

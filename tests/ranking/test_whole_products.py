@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from recommender.ranking.criteria import criteria
 from recommender.ranking.order import Ranked, ranked, score
 from recommender.ranking.ranking import Ranking
-from recommender.ranking.tables import group_tables
+from recommender.ranking.tables import group_tables, shared_bits
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
 from recommender.search.verdicts import FITS, RULED_OUT, judge
@@ -101,3 +101,11 @@ def test_a_dearer_kit_may_be_the_only_one_surely_within_the_budget() -> None:
     assert verdicts.state[0] == FITS
     best = ranked(market, question.wishes, verdicts)[0][0]
     assert best.price == 169
+
+
+def test_bits_of_a_rule_on_every_part_are_shared_by_groups() -> None:
+    """Days and workshop are asked of each part, length of the shock alone."""
+    wishes = {"days": {"must": 9}, "no_workshop": {"must": True}}
+    question = tables.question(BIKE, RIDER, wishes)
+    (whole,) = wholes(open_market(question, usual()), question.wishes, np.array([0]))
+    assert set(whole.rules.names(shared_bits(whole))) == {"wish: days", "wish: no workshop"}

@@ -105,3 +105,21 @@ def test_room_beside_the_tyre_matters_for_another_tyre_alone(
 def test_room_beside_another_tyre_that_nobody_measured_is_loose() -> None:
     found = asked({"tyre": {"side_room_mm": None}}).market.scalars["bike_tyre_side_room_mm"]
     assert len(found.corners) == 2
+
+
+def test_a_class_table_that_is_not_exact_is_its_narrowest_and_its_widest() -> None:
+    """Narrowest: every low end at its highest, every high end at its lowest."""
+    loose = build.tune_class(
+        "light", 0, 0, rebound_low_n_s_per_m="1500 +/- 10", rebound_high_n_s_per_m="3600 +/- 20",
+        compression_low_n_s_per_m="500 +/- 3", compression_high_n_s_per_m="1200 +/- 4",
+    )  # fmt: skip
+    classes = asked(tune_classes=(loose, *build.TUNE_CLASSES[1:])).market.scalars["classes"].corners
+    assert [
+        (c.rebound_low[0], c.rebound_high[0], c.compression_low[0], c.compression_high[0])
+        for c in classes
+    ] == [(1510, 3580, 503, 1196), (1490, 3620, 497, 1204)]
+    assert all(c.rebound_low[1:] == (2400, 3600) for c in classes)
+
+
+def test_an_exact_class_table_has_one_corner() -> None:
+    assert len(asked(tune_classes=build.TUNE_CLASSES).market.scalars["classes"].corners) == 1
