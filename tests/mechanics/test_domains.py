@@ -8,8 +8,10 @@ closed forms.
 
 import inspect
 import math
+import pkgutil
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 from types import ModuleType
 from typing import Any
 
@@ -18,11 +20,26 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recommender import mechanics
 from recommender.facts.units import ATMOSPHERE, GRAVITY
-from recommender.mechanics import air, clearance, coil, damping, load, sag, springing
+from recommender.mechanics import (
+    air,
+    array,
+    clearance,
+    coil,
+    curve,
+    damping,
+    load,
+    roots,
+    sag,
+    springing,
+)  # fmt: skip
 from recommender.mechanics.leverage import Leverage
 
-MODULES = (air, clearance, coil, damping, load, sag, springing)
+MODULES = [
+    import_module(f"{mechanics.__name__}.{one.name}")
+    for one in pkgutil.iter_modules(mechanics.__path__)
+]
 Dimension = tuple[int, int, int]
 ONE, M, KG, N = (0, 0, 0), (1, 0, 0), (0, 1, 0), (1, 1, -2)
 PA, J, N_PER_M, M2, M3 = (-1, 1, -2), (2, 1, -2), (0, 1, -2), (2, 0, 0), (3, 0, 0)
@@ -105,6 +122,26 @@ def air_sag(spring: air.AirSpring, a: float, b: float, end: float, **told: float
     return air.sag(told["p0"], told["load"], frame(a, b, end), spring, told["shift"], told["limit"])
 
 
+def table(stroke: float, travel: float) -> Leverage:
+    x, z = READINGS
+    return Leverage.table(x * stroke, z * travel, 0.001 * travel)
+
+
+def smoothed(stroke: float, travel: float, u: float) -> Any:
+    x, z = READINGS
+    coefficients, _ = curve.smooth(x * stroke, z * travel, 0.001 * travel)
+    return np.polynomial.polynomial.polyval(u, coefficients)
+
+
+def ramp_root(load: float, rate: float, limit: float) -> Any:
+    def taylor(x: Any, load: Any, rate: Any) -> tuple[Any, ...]:
+        return rate * x - load, rate, np.zeros_like(x), np.full_like(x, np.inf)
+
+    return roots.least_root(taylor, limit, load, rate)
+
+
+READINGS = np.array([0, 0.2, 0.4, 0.6, 0.8, 1.0]), np.array([0, 0.22, 0.43, 0.63, 0.82, 1.0])
+TABLE = {"stroke": Over(0.05, 0.09, M), "travel": Over(0.1, 0.2, M, UP)}
 X, LATE = Over(0.0, 0.045, M, UP), Over(0.026, 0.045, M, UP)
 SAG, SAG_AT = Over(0.005, 0.025, M), Over(0.0, 0.025, M)
 CASES: dict[str, Case] = {
@@ -214,6 +251,32 @@ CASES: dict[str, Case] = {
     "leverage.Leverage.slope": on_frame(
         lambda f, x: f.slope(x), PER_M, a=Over(1.2, 4.5, ONE, DOWN), b=Over(1.2, 4.5, ONE, UP),
         x=Over(-0.01, 0.1, M)),
+    "leverage.Leverage.constant": case(
+        lambda travel, stroke, x: Leverage.constant(travel, stroke).travel(x), M,
+        travel=Over(0.05, 0.25, M, UP), stroke=Over(0.02, 0.11, M, DOWN), x=Over(0, 0.11, M, UP)),
+    "leverage.Leverage.linear": on_frame(
+        lambda f, x: f.travel(x) / f.ratio(x), M, x=Over(0.0, 0.05, M, UP)),
+    "leverage.Leverage.table": case(
+        lambda stroke, travel, x: table(stroke, travel).travel(x), M, **TABLE,
+        x=Over(0, 0.1, M, UP)),
+    "curve.monotone": case(
+        lambda stroke, travel, u: curve.monotone(READINGS[0] * stroke, READINGS[1] * travel)(
+            u * stroke), M, **TABLE, u=Over(0.01, 1, ONE, UP)),
+    "curve.smooth": case(smoothed, M, **TABLE, u=Over(0.01, 1, ONE, UP)),
+    "curve.derivative": case(
+        lambda a, b, c, u: np.polynomial.polynomial.polyval(u, curve.derivative([a, b, c], 1)), M,
+        a=Over(-1, 1, M), b=Over(-1, 1, M, UP), c=Over(0.1, 1, M, UP), u=Over(0.1, 1, ONE, UP)),
+    "curve.least": case(
+        lambda a, b, c: curve.least(np.array([a, b, c])), M,
+        a=Over(-1, 1, M, UP), b=Over(-1, 0.5, M, UP), c=Over(0, 1, M, UP)),
+    "roots.least_root": case(
+        ramp_root, M, load=Over(100, 2000, N, UP), rate=Over(1e4, 1e5, N_PER_M, DOWN),
+        limit=Over(0.3, 0.4, M)),
+    "roots.rising_root": case(
+        lambda load, rate, limit: roots.rising_root(lambda x: (rate * x - load, rate), 0.0, limit),
+        M, load=Over(100, 2000, N, UP), rate=Over(1e4, 1e5, N_PER_M, DOWN),
+        limit=Over(0.3, 0.4, M)),
+    "array.array": case(array.array, M, values=Over(-1, 1, M, UP)),
     "leverage.Leverage.scaled": on_frame(
         lambda f, factor, x: f.scaled(factor).travel(x), M, factor=Over(0.9, 1.1, ONE, UP),
         x=Over(0.0, 0.09, M, UP)),
@@ -240,16 +303,16 @@ def public(module: ModuleType) -> set[str]:
         if inspect.isfunction(value):
             out.add(f"{name}.{key}")
         elif inspect.isclass(value):
-            methods = (k for k, v in vars(value).items() if inspect.isfunction(v))
+            methods = (
+                k for k, v in vars(value).items()
+                if inspect.isfunction(v) or isinstance(v, classmethod)
+            )  # fmt: skip
             out |= {f"{name}.{key}.{one}" for one in methods if not one.startswith("_")}
     return out
 
 
 def test_no_function_is_left_out() -> None:
-    import recommender.mechanics.leverage as leverage
-
-    offered = set().union(*(public(module) for module in (*MODULES, leverage)))
-    assert set(CASES) == offered
+    assert set(CASES) == set().union(*map(public, MODULES))
 
 
 @pytest.mark.parametrize(("name", "along"), MOVING, ids=lambda one: one)
@@ -294,7 +357,7 @@ def test_units_agree(name: str, data: st.DataObject) -> None:
                     patch.setattr(module, key, grown(getattr(module, key), unit))
         other = float(made.function(**{k: grown(v, made.over[k].unit) for k, v in told.items()}))
     # A root is known to 1e-12 m, of whatever size a metre is.
-    rounding = grown(1e-9 if name.endswith("sag") else 1e-15, made.unit)
+    rounding = grown(1e-9 if name.endswith(("sag", "root")) else 1e-15, made.unit)
     assert other == pytest.approx(grown(plain, made.unit), rel=1e-7, abs=rounding)
 
 
@@ -334,6 +397,15 @@ LIMITS: dict[str, tuple[Any, float]] = {
         damping.needed_coefficient(1.0, 1e4, 64.0, 2.0), 2 * 800.0 * 4),
     "a kilogram": (load.wheel_force(1.0), GRAVITY),
     "all on the rear wheel": (load.rear_sprung_mass(80.0, 1.0, 0.0), 80.0),
+    "a polynomial that turns inside is least there": (curve.least(np.array([1.0, -2.0, 2.0])), 0.5),
+    "one that turns outside is least at an end": (curve.least(np.array([1.0, -2.0, 0.5])), -0.5),
+    "the first of two roots": (
+        roots.least_root(
+            lambda x: ((x - 0.01) * (0.03 - x), 0.04 - 2 * x, np.full_like(x, -2.0),
+                       np.full_like(x, np.inf)), 0.05), 0.01),
+    "no root within the limit": (ramp_root(1000.0, 1e4, 0.05), math.inf),
+    "nor between two ends": (
+        roots.rising_root(lambda x: (x + 1.0, np.ones_like(x)), 0.0, 0.05), 0.0),
     "no sag at the shaft": (sag.wheel_sag(BENT, 0.0, 0.003), 0.0),
     "no sag at the wheel": (sag.shaft_sag(BENT, 0.0, 0.003, 0.05), 0.0),
     "more than there is": (sag.shaft_sag(BENT, 0.2, 0.0, 0.05), math.inf),
