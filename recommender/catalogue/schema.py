@@ -124,7 +124,10 @@ def _field(model: type[Row], field: str, origin: Origin, precise: bool) -> dict[
             constraints |= _bounds(number, unit)
         else:
             constraints["pattern"] = IMPRECISE
-            told.append("12.5, '12.5 +/- 0.5' measured, '10 to 15', blank for unknown")
+            told.append(
+                number.accepted if number.counted
+                else "12.5, '12.5 +/- 0.5' measured, '10 to 15', blank for unknown"
+            )  # fmt: skip
     elif choice is not None:
         constraints["enum"] = list(choice.values)
     else:

@@ -46,7 +46,7 @@ class Priced(Row):
         "EUR", description="ISO 4217 code"
     )
     supplier: Text = Field("", description="key into suppliers.csv")
-    stock: Annotated[Count, ELSEWHERE] = Field(
+    stock: Annotated[Quantity, Number("count", 0.0, 1_000_000.0, counted=True), ELSEWHERE] = Field(
         UNKNOWN, description="pieces on the shelf, blank where not counted"
     )
     delivery_days: Days = Field(UNKNOWN, description="days until it is in the workshop")

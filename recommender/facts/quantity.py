@@ -70,13 +70,15 @@ class Quantity:
 class Number:
     """Declares a numeric field: its unit and the bounds that any sane value keeps.
 
-    The bounds are also what an unknown value ranges over. `parse` reads TOML values and the text
+    The bounds are also what an unknown value ranges over. `counted`: nobody measures it, so it is
+    one number or unknown. `parse` reads TOML values and the text
     of a CSV cell alike; raises ValueError saying what is accepted.
     """
 
     unit: str
     low: float
     high: float
+    counted: bool = False
 
     @property
     def shown_unit(self) -> str:
@@ -90,6 +92,8 @@ class Number:
     @property
     def accepted(self) -> str:
         """The ways of writing it, as a message lists them."""
+        if self.counted:
+            return "12, blank for unknown"
         return "12.5, '12.5 +/- 0.5', '10 to 15', blank for unknown"
 
     def parse(self, raw: Any, given_unit: str | None = None) -> Quantity:
@@ -172,6 +176,10 @@ class Number:
             low, high, middle = (convert(x, unit, self.unit) for x in (low, high, middle))
         if high < low:
             raise ValueError(f"the range runs backwards: {low:g} to {high:g}")
+        if self.counted and low < high:
+            raise ValueError(
+                f"one number is wanted, not {low:g} to {high:g}; accepted: {self.accepted}"
+            )
         # A measured value may touch a bound by its tolerance only: the part inside is kept.
         if kind == "measured" and self.low <= middle <= self.high:
             low, high = max(low, self.low), min(high, self.high)
@@ -195,7 +203,8 @@ class Number:
     ) -> dict[str, Any]:
         return {
             "description": f"{self.wanted}, {self.low:g} to {self.high:g}; "
-            "'12 +/- 0.5' measured, '10 to 15' a range to be served, blank unknown"
+            + ("" if self.counted else "'12 +/- 0.5' measured, '10 to 15' a range to be served, ")
+            + "blank unknown"
         }
 
 

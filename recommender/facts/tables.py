@@ -61,7 +61,7 @@ class Supplier(Row):
     """A supplier; an order below the minimum is not taken."""
 
     supplier: Key
-    order_minimum: Money = Field(
+    order_minimum: Annotated[Quantity, Number("money", 0.0, 100_000.0, counted=True)] = Field(
         assumed(0.0), description="least value of one order; blank for unknown"
     )
     currency: Annotated[str, Field(pattern=r"^[A-Z]{3}$")] = "EUR"

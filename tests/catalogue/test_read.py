@@ -172,6 +172,19 @@ def test_money_and_counts_take_no_unit() -> None:
     assert "outside what is accepted: 0 to 100000" in one("part_number,price\nA,-1\n").message
 
 
+@pytest.mark.parametrize(
+    ("name", "column", "key"),
+    [(name, "stock", TABLES[name][1]) for name in ("shocks", "kits", "springs", "services")]
+    + [("suppliers", "order_minimum", "supplier")],
+)
+@pytest.mark.parametrize("cell", ["1 to 2", "1.5 +/- 0.5"])
+def test_what_is_counted_has_no_tolerance(name: str, column: str, key: str, cell: str) -> None:
+    """Whether a shelf holds enough, or an order is large enough, must not rest on one end of it."""
+    problem = one(f"{key},{column}\nA,2\nB,\nC,unknown\nD,2 +/- 0\nE,{cell}\n", name)
+    assert (problem.row, problem.column, problem.value) == (6, column, cell)
+    assert problem.message == "one number is wanted, not 1 to 2; accepted: 12, blank for unknown"
+
+
 def test_a_bad_word_names_the_nearest() -> None:
     problem = one("part_number,kind\nA,sleve\n")
     assert str(problem) == (
