@@ -7,7 +7,8 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from recommender.answer.names import rule_label
-from recommender.output.screen import safe
+from recommender.output.parts import part_words
+from recommender.output.screen import INVENTED, safe
 
 
 def sheet(package: str, name: str) -> str:
@@ -44,4 +45,6 @@ def environment(package: str) -> Environment:
         finalize=lambda value: safe(value) if type(value) is str else value,
     )
     made.filters["label"] = rule_label
+    made.filters["part_words"] = part_words
+    made.globals["INVENTED"] = INVENTED
     return made

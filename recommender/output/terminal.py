@@ -12,8 +12,8 @@ from rich.text import Text
 from recommender.answer.names import rule_label
 from recommender.answer.numbers import money, number, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
+from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
-from recommender.rules.choices import SPACERS
 from recommender.rules.market import FITTED
 
 WAITS = "fits, the choice waits for a measurement"
@@ -189,13 +189,10 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
     foot = {"part": "the whole", labour: money(record.price, currency)}
     made = table(("part", "what", price, labour), (price, labour), foot)
     for part in record.parts:
-        # The text counts an air shock's spacers, as its name does.
-        plain = part.name in part.text or part.how == "keep" or part.name.endswith(SPACERS)
-        name = "" if plain else f" ({part.name})"
         row(
             made,
             (
-                part.role, f"{part.text}{name}" if part.text else part.name,
+                part.role, part_words(part),
                 part.price_text.replace(f" {currency}", ""), number(part.labour, "money"),
             ),
         )  # fmt: skip

@@ -9,10 +9,14 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
+from recommender.advice.complaints import COMPLAINTS
 from recommender.answer.answer import Case
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
+from recommender.output.papers.figures import steps
 from recommender.output.papers.papers import PAPERS, Terms, papers, sums
+from recommender.output.screen import INVENTED
+from recommender.rules.market import FITTED
 
 DAY = date(2026, 11, 25)
 
@@ -48,6 +52,34 @@ def test_each_paper_says_what_it_is_for(made: dict[str, str], case: Case, best: 
     assert 'class="blank"' in made["job-card.html"]
     for name, text in made.items():
         assert "nan" not in plain(text).lower().split(), name
+
+
+def test_bolts_are_tight_before_the_suspension_is_cycled(made: dict[str, str]) -> None:
+    """Workshop practice [cp]: nothing is moved through its travel on loose bolts."""
+    card = plain(made["job-card.html"])
+    jobs = card[card.index("Jobs, in order") :]
+    assert jobs.index("torque wrench:") < jobs.index("cycle through full travel")
+
+
+@pytest.mark.parametrize(("spring", "other"), [("air", "coil"), ("coil", "air")])
+def test_what_to_try_is_what_advice_says_of_that_spring(spring: str, other: str) -> None:
+    told = dict(steps(spring))
+    assert list(told) == list(COMPLAINTS)
+    for name, tries in COMPLAINTS.items():
+        assert told[name] == [one.text for one in tries if one.only != other]
+    assert any(one.only == other for tries in COMPLAINTS.values() for one in tries)
+
+
+def test_the_fitted_shock_is_written_back_without_a_part_number(case: Case) -> None:
+    card = plain(papers(case, FITTED, Terms(DAY))["job-card.html"])
+    assert "recommender fitted BIKE.toml --sag-down" in card
+    assert "1 volume spacer" in card
+    assert "volume spacers)" not in card
+
+
+def test_invented_data_is_marked_by_one_sentence(made: dict[str, str]) -> None:
+    for name, text in made.items():
+        assert plain(text).count(INVENTED) == 1, name
 
 
 def test_tax_within_the_prices(case: Case, best: str) -> None:

@@ -4,7 +4,7 @@
 const Controls = (data, state, moved) => {
   const {element} = Elements;
   const AMOUNTS = [["budget", "Price of the whole", data.currency, 10], ["mass_g", "Mass", "g", 10],
-    ["days", "Days until it rides", "days", 1]];
+    ["days", "Time until it rides", "days", 1]];
   const ADJUSTERS = ["rebound", "low-speed compression", "high-speed compression", "lockout"];
 
   const reach = {

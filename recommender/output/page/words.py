@@ -81,8 +81,8 @@ def money_of(record: BundleRecord, amount: float) -> str:
 
 
 _GAINS = (
-    ("travel_mm", "of travel", "mm"), ("reserve_mm", "of bottom-out reserve", "mm"),
-    ("tyre_gap_mm", "of tyre gap", "mm"),
+    ("travel_mm", "travel", "mm"), ("reserve_mm", "bottom-out reserve", "mm"),
+    ("tyre_gap_mm", "tyre gap", "mm"),
 )  # fmt: skip
 
 
@@ -100,14 +100,15 @@ def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
         if a and b and a.nominal is not None and b.nominal is not None:
             more = a.nominal - b.nominal
             if abs(more) >= 0.5:
-                out.append(f"{more:+.1f} {unit} {words}")
+                out.append(f"{abs(more):.1f} {unit} {'more' if more > 0 else 'less'} {words}")
     more = best.price - kept.price
     out.append(
         f"{money_of(best, abs(more))} {'more' if more >= 0 else 'less'} than keeping it with what "
         f"it needs ({money_of(kept, kept.price)})"
     )
+    points = best.total_points - kept.total_points
     out.append(
-        f"{best.total_points - kept.total_points:+.2f} points "
+        f"{abs(points):.2f} points {'more' if points >= 0 else 'fewer'} "
         f"({kept.total_points:.2f} for keeping it)"
     )
     return out

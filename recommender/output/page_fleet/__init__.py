@@ -9,6 +9,7 @@ from recommender.output.fleet import letter, together
 from recommender.output.html import policy, sheet
 from recommender.output.page_fleet.plot import curve_plot
 from recommender.output.page_fleet.wall import sheets
+from recommender.output.screen import INVENTED
 
 _FOLDER = Path(__file__).resolve().parent
 
@@ -29,7 +30,7 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         plan=plan, spares=spares, css=css, policy=policy("", css), ranged=ranged,
         marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
         taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
-        sheets=sheets(plan, charts),
+        sheets=sheets(plan, charts), invented=INVENTED,
     )  # fmt: skip
 
 

@@ -1,5 +1,6 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
+from recommender.advice.complaints import COMPLAINTS
 from recommender.answer.answer import Case
 from recommender.answer.numbers import number
 from recommender.answer.records import BundleRecord
@@ -9,18 +10,13 @@ from recommender.output.terminal import figure, figure_text
 Line = tuple[str, str, str]
 """What it is, its figure, and what is to be said of it."""
 
-COMPLAINTS = (
-    ("harsh on small bumps", "equalise the negative chamber; look for dry seals and rebound that "
-     "is too slow; then lighter compression, a little more sag"),
-    ("bottoms out", "a volume spacer; a heavier spring; firmer high-speed compression"),
-    ("wallows or bobs", "firmer low-speed compression; less sag; a lockout"),
-    ("sits deep in mid-travel", "more pressure and fewer volume spacers"),
-    ("packs down on repeated hits", "faster rebound"),
-    ("bucks on jumps", "slower rebound"),
-    ("never uses full travel", "compare the set stroke with the o-ring's mark; then fewer volume "
-     "spacers, less pressure"),
-)  # fmt: skip
-"""What riders say and what tuners do. Common practice, no source."""
+
+def steps(spring_kind: str) -> list[tuple[str, list[str]]]:
+    """What riders complain of, and what to try of it, as far as it goes with that spring."""
+    return [
+        (name, [one.text for one in tries if one.only in ("", spring_kind)])
+        for name, tries in COMPLAINTS.items()
+    ]
 
 
 def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
@@ -37,7 +33,8 @@ def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
         if soft and stiff and soft.nominal is not None and stiff.nominal is not None:
             note = f"rates are +/- 5 %: sag from {stiff.nominal:.1f} to {soft.nominal:.1f} mm"
         out.append(("coil", figure_text(record, "rate_n_per_mm"), note))
-        out.append(("preload", f"{on_bike.preload_turns:g} turns", "the least the maker allows"))
+        turns = f"{on_bike.preload_turns:g} turn{'' if on_bike.preload_turns == 1 else 's'}"
+        out.append(("preload", turns, "the least the maker allows"))
     if on_bike.fill_psi is not None:
         bar = f"{on_bike.fill_psi * 0.06894757:.1f} bar"
         out.append(
@@ -74,11 +71,12 @@ def bike_facts(case: Case, record: BundleRecord, on_bike: Settings) -> list[Line
         ("rear sprung mass", f"{on_bike.sprung_mass_kg:.1f} kg",
          "rear share of rider with kit, and the bike's own"),
         ("travel", figure_text(record, "travel_mm"), ""),
-        ("sag at the shaft", figure_text(record, "sag_mm"), figure_text(record, "sag_percent")),
+        ("sag at the shaft", figure_text(record, "sag_mm"),
+         f"{figure_text(record, 'sag_percent')} of the stroke"),
         ("spring", record.spring_kind, pressure),
         ("rate at the wheel, at sag", figure_text(record, "wheel_rate_n_per_mm"), ""),
-        ("tune now", on_bike.tune,
-         "after the revalve that is ordered" if on_bike.revalved
+        ("tune", on_bike.tune,
+         "by the revalve that is ordered" if on_bike.revalved
          else "as the shock left the factory"),
     ]  # fmt: skip
 
@@ -88,8 +86,7 @@ def wanted(record: BundleRecord, on_bike: Settings) -> list[tuple[str, str, str,
     return [
         (
             one.side, one.tune_class, figure_text(record, f"needed_{one.side}_n_s_per_m"),
-            f"{figure_text(record, f'{one.side}_low_n_s_per_m')} to "
-            f"{figure_text(record, f'{one.side}_high_n_s_per_m')}",
+            f"{number(one.low, 'n_s_per_m')} to {number(one.high, 'n_s_per_m')} N s/m",
         )
         for one in on_bike.damping
     ]  # fmt: skip

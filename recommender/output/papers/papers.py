@@ -7,20 +7,22 @@ from typing import Any
 
 from markupsafe import Markup
 
+from recommender.advice.complaints import FIRST
 from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
 from recommender.output.html import environment, own_sheet, policy
-from recommender.output.page.words import headline, title
+from recommender.output.page.words import headline, money, title
 from recommender.output.papers.figures import (
-    COMPLAINTS,
     bike_facts,
     leverage_rows,
     settings,
     speed_words,
+    steps,
     wanted,
 )
 from recommender.output.terminal import STATE_WORDS, figure_text
+from recommender.rules.market import FITTED
 
 PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
 CENT = Decimal("0.01")
@@ -44,13 +46,15 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     on_bike = case.settings(shock)
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
-        "record": record, "name": title(record), "key": record.shock, "terms": terms,
+        "record": record, "name": title(record), "terms": terms,
+        "key": "" if record.shock == FITTED else record.shock,
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
-        "currency": case.question.wishes.currency,
+        "currency": case.question.wishes.currency, "money": money,
         "sums": sums(record, terms),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
-        "settings": settings(record, on_bike), "complaints": COMPLAINTS,
+        "settings": settings(record, on_bike),
+        "complaints": steps(on_bike.spring_kind), "first": FIRST,
         "air": on_bike.spring_kind == "air",
         "sag": f"{figure_text(record, 'sag_mm')} "
         f"({figure_text(record, 'sag_percent')} of the stroke)",

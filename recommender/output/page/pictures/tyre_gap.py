@@ -65,5 +65,7 @@ def _drawn(gap: GapCurve, chosen: Sequence[tuple[float, float, str]]) -> Markup:
         by_place.setdefault((stroke, round(left, 1)), []).append(name)
     for (stroke, left), names in by_place.items():
         board.mark((x.at(stroke), y.at(left)), "disc", 5, "mark0")
-        board.words((x.at(stroke) + 8, y.at(left) - 8), ", ".join(names), "pin")
+        # Under a dot that stands close above, words go below.
+        close = any(one == stroke and 0 < other - left < 3 for one, other in by_place)
+        board.words((x.at(stroke) + 8, y.at(left) + (18 if close else -8)), ", ".join(names), "pin")
     return board.svg()
