@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from recommender.answer.along import Along, Ask, Mounted
-from recommender.answer.ways import Entries, Way, bare, columns_of, way_between
+from recommender.answer.ways import NO, Entries, Way, bare, columns_of, way_between
 from recommender.catalogue.columns import Mask
 from recommender.explain.refine import FINEST
 from recommender.explain.unknowns import Unknown, counts
@@ -31,11 +31,13 @@ class Stretch:
     `span` is the stretch, as fractions of what the number may be, where the fact moves what the
     movable wishes read; `nodes` then holds each way's entries, the same rows, at values evenly
     apart from end to end; none where entries change inside, in a piece too short to cut.
+    `rough`: order minimums are told over the whole stretch and may be met on some of it.
     """
 
     ways: tuple[Way, ...]
     span: tuple[float, float] | None
     nodes: tuple[tuple[tuple[Entries, ...], ...], ...]
+    rough: bool
     shock: tuple[Market, int] | None
     """Where the shock's own facts are told; None where it can't be mounted."""
 
@@ -273,4 +275,5 @@ def _told(
                 ways.append(found[0])
                 nodes.append(found[1])
         own = (mounted[0].market, mounted[0].shock) if mounted else None
-        yield Stretch(tuple(ways), (low, high) if moved else None, tuple(nodes), own)
+        rough = priced and any(set(way.allowed) - {"0", NO} for way in ways)
+        yield Stretch(tuple(ways), (low, high) if moved else None, tuple(nodes), rough, own)

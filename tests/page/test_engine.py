@@ -22,8 +22,9 @@ from recommender.output.page.data import as_json, page_data
 from recommender.output.page.page import ENGINE, source
 from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle
+from tests.catalogue import build
 from tests.cli.run import demo_case
-from tests.explain.markets import opened
+from tests.explain.markets import asked, opened
 from tests.explain.test_deciding import clash_of_many_kits, either_way_round
 from tests.page.moving import moved, options, random_move, told
 from tests.search import random_market
@@ -184,6 +185,30 @@ def test_parts_that_nobody_measured_are_looked_along_however_many(engine: Any) -
             ]
             seen |= {row["state"] for row in got} or {"ruled out"}
     assert {"open", "ruled out", "fits, the choice waits for a measurement"} <= seen
+
+
+def test_a_price_that_an_order_minimum_hangs_on_is_told_to_be_looked_at(engine: Any) -> None:
+    """The shock's price is loose and its supplier wants 300 EUR an order: with the dearer kit of
+    the same supplier or without, some bundle is within 325 EUR at every price. The page does not
+    cut what the price may be so finely, and says so in place of another state."""
+    supplier = build.SUPPLIERS[0]["supplier"]
+    mine = {"supplier": supplier}
+    made = asked(
+        shocks=[build.shock(price="300 +/- 12", **mine)],
+        kits=[build.kit("A", price=5, **mine), build.kit("B", price=13, mass_g=20, **mine)],
+        suppliers=[{"supplier": supplier, "order_minimum": 300}], wishes={"budget": {"must": 900}},
+    )  # fmt: skip
+    one = paged(Case(made.question, made.catalogue))
+    engine.evaluate("data => { globalThis.DATA = data; }", one.data)
+    moves = [
+        {"wishes": one.data["wishes"] | {"budget": {"must": budget, "prefer": None}},
+         "weights": one.weights}
+        for budget in (325.0, 331.0)
+    ]  # fmt: skip
+    wanted = [told(moved(one.case, move))[0]["state"] for move in moves]
+    assert wanted == ["fits, the choice waits for a measurement", "fits"]
+    got = [rows[0] for rows in engine.evaluate(ANSWERS, moves)]
+    assert [(row["state"], row["closer"]) for row in got] == [("open", True), ("fits", False)]
 
 
 @pytest.mark.parametrize("name", ["", "hinge"])

@@ -135,7 +135,7 @@ def _stretch(one: Stretch) -> dict[str, Any]:
         }
         for way, at in zip(one.ways, nodes, strict=True)
     ]  # fmt: skip
-    out: dict[str, Any] = {"ways": ways, "span": one.span}
+    out: dict[str, Any] = {"ways": ways, "span": one.span} | ({"rough": True} if one.rough else {})
     return out | (_own(*one.shock) if one.shock else {})
 
 

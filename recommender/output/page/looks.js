@@ -82,6 +82,10 @@ const Looks = (() => {
       const state = stateOf(ways, own, wishes);
       return see(state === OPEN && whole > FINEST ? UNSEEN : state);
     }
+    if (stretch.rough) {
+      const state = stateOf(between(ways, 0, 1), own, wishes);
+      return see(state === OPEN ? UNSEEN : state);
+    }
     const at = (from, to) => stateOf(between(ways, from, to), own, wishes);
     const look = (from, to) => {
       const state = at(from, to);
