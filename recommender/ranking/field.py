@@ -5,7 +5,7 @@ bundles, which are laid out anew, some at a time, whenever they are asked for.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
@@ -83,7 +83,8 @@ def field_of(market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints) -
         rows = shocks[verdicts.state[shocks] == state]
         for code in np.unique(kind[rows]).tolist():
             some = rows[kind[rows] == code]
-            every = wholes(of_use(market, wishes, some), wishes, some)
+            kits = market.kits.take(of_use(market, wishes, some))
+            every = wholes(replace(market, kits=kits), wishes, some)
             for _, batch in groupby(every, key=lambda whole: id(whole.made)):
                 out.append(_entrants(next(batch), made, state == FITS))
     return Field(made, tuple(out))

@@ -120,9 +120,9 @@ class _Lot:
         return self._found[:, index[code]]
 
 
-def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Market:
-    """The market with those kits alone that some of those shocks, all of one spring kind, may take
-    at some end, and what is sold as a pair with them."""
+def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Ints:
+    """The kits that some of those shocks, all of one spring kind, may take at some end, and what is
+    sold as a pair with them; the one made to specification is always there, and last."""
     kind = market.shocks.choice("spring_kind").word(int(shocks[0])) or ""
     rules, order = rules_of(wishes, kind), order_of(market)
     frames, kits = owners(market, shocks).frames, market.kits
@@ -132,9 +132,8 @@ def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Market:
             taken |= KitTable(market, order, group, rules, False).usable(frames)
     partners = {kits.pairs_with[row] for row in np.flatnonzero(taken).tolist()} - {""}
     taken |= np.isin(kits.labels, list(partners))
-    # The last is made to specification: so there is a kit at all.
     taken[-1] = True
-    return replace(market, kits=kits.take(np.flatnonzero(taken)))
+    return np.flatnonzero(taken)
 
 
 def _frames(market: Market, group: Group, facts: Mapping[str, Fact], size: int) -> Frames:
