@@ -8,9 +8,10 @@ enough; one that does without a part, for all facts of that part.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import groupby
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from recommender.explain.part_values import (
     Part,
     Way,
     doing,
+    in_market,
     mounted,
     parts_of,
     sure_at_ends,
@@ -38,12 +40,18 @@ from recommender.explain.unknowns import (
     pulls_both_ways,
     read_facts,
 )
-from recommender.explain.witness import least_doubtful, without
+from recommender.explain.witness import (
+    Witness,
+    each_least_doubtful,
+    easily,
+    some_that_do,
+    without,
+)
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
-from recommender.search.whole import Whole, completion_sets
+from recommender.search.whole import Whole
 
 
 @dataclass
@@ -151,11 +159,17 @@ class Deciding:
         """What is in doubt about those; looked at once."""
         rows = np.array([one for one in shocks.tolist() if one not in self._doubts], np.int64)
         self._doubts |= {shock: Doubt() for shock in rows.tolist()}
-        for whole in mounted(self._market, self._wishes, rows):
-            self._take(whole, self._doubts[whole.shock])
+        every = mounted(self._market, self._wishes, rows)
+        for _, batch in groupby(every, key=lambda one: id(one[0].made)):
+            known: dict[int, Witness] | None = None
+            for whole, of in batch:
+                known = each_least_doubtful(whole) if known is None else known
+                self._take(whole, of, known.get(whole.owner), self._doubts[whole.shock])
         return [self._doubts[shock] for shock in shocks.tolist()]
 
-    def _take(self, whole: Whole, doubt: Doubt) -> None:
+    def _take(
+        self, whole: Whole, of: Mapping[Place, Ints], known: Witness | None, doubt: Doubt
+    ) -> None:
         """Adds a way of mounting to what is known of its shock."""
         rows = [whole.rows(group) for group in range(len(whole.groups))]
         rows = [
@@ -166,26 +180,28 @@ class Deciding:
             return
         sets = [pair.possible.sets[some] for pair, some in zip(whole.tables, rows, strict=True)]
         doubt.sets.append([np.unique(some) for some in sets])
-        choice = least_doubtful(whole, rows)
-        if choice is not None:
-            doubt.possible.append(int(completion_sets(whole, choice, False)[0]))
-            possible = doubt.possible[-1]
-            doubt.failing[whole.turned] = dict(self._failing(whole, rows, choice, possible))
+        found = known or some_that_do(whole)
+        if found is not None:
+            choice, possible = found
+            doubt.possible.append(possible)
+            doubt.failing[whole.turned] = dict(self._failing(whole, of, rows, choice, possible))
         for k in np.flatnonzero(_all_within(doubt.sets[-1], self._bits)).tolist():
-            doubt.entries.update(_cells(whole, self.kinds[k], rows, sets))
+            doubt.entries.update(_cells(whole, of, self.kinds[k], rows, sets))
 
     def _failing(
-        self, whole: Whole, rows: Sequence[Ints], choice: Sequence[Ints], possible: int
-    ) -> Iterator[tuple[Cell, list[str]]]:
+        self, whole: Whole, of: Mapping[Place, Ints], rows: Sequence[Ints],
+        choice: Sequence[Ints], possible: int,
+    ) -> Iterator[tuple[Cell, list[str]]]:  # fmt: skip
         clashing = [kind for kind in self.kinds if (kind.bits & possible).bit_count() > 1]
         taken: dict[Part, list[str]] = {}
         for group, row in enumerate(choice):
-            for name, part in parts_of(whole, group, row):
-                taken.setdefault(part, []).append(name)
-        for (place, number), names in taken.items():
+            for name, place, part in parts_of(whole, group, row):
+                taken.setdefault((place, int(part[0])), []).append(name)
+        for (place, own), names in taken.items():
+            number = int(in_market(place, np.array([own]), of)[0])
             mine = [kind for kind in clashing if kind.place == place and kind.loose[number]]
-            left = without(whole, rows, (place, number))
-            if mine and least_doubtful(whole, left, only=True) is None:
+            left = without(whole, rows, (place, own))
+            if mine and not easily(whole, left):
                 yield from (((place, kind.fact, number), names) for kind in mine)
 
     @cached_property
@@ -227,13 +243,14 @@ def _all_within(way: Sequence[Sets], bits: Sets) -> Mask:
 
 
 def _cells(
-    whole: Whole, kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
+    whole: Whole, of: Mapping[Place, Ints], kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
 ) -> Iterator[Cell]:
     """The part of every entry that may break rules about that fact alone; of a price also of those
     that break nothing by themselves, since it counts in the sum."""
     others = ~np.uint64(kind.bits)
     for group, (some, broken) in enumerate(zip(rows, sets, strict=True)):
         mine = some[((broken & others) == 0) & ((broken != 0) | (kind.fact == "price"))]
-        for _, (place, row) in parts_of(whole, group, mine):
-            if place == kind.place and kind.loose[row]:
-                yield place, kind.fact, row
+        for _, place, part in parts_of(whole, group, mine):
+            if place == kind.place:
+                number = in_market(place, part, of)
+                yield from ((place, kind.fact, row) for row in number[kind.loose[number]].tolist())

@@ -138,9 +138,9 @@ def _together(levels: Sequence[Level]) -> Level:
 
 
 def _first(unknown: Unknown) -> Sequence[Sequence[Piece]]:
-    """Of a number both ends and the middle first: most open shocks differ there already."""
+    """Of a number the ends and the middle first: most open shocks are open or differ there."""
     return (
-        (((0.0, 0.0), (1.0, 1.0)), ((0.5, 0.5),), ((0.0, 0.5), (0.5, 1.0)))
+        (((0.0, 0.0),), ((1.0, 1.0),), ((0.5, 0.5),), ((0.0, 0.5), (0.5, 1.0)))
         if unknown.number
         else (unknown.pieces,)
     )

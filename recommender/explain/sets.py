@@ -1,6 +1,7 @@
 """Families of sets as lists of integers, one bit a member."""
 
 from collections.abc import Iterable
+from functools import reduce
 
 import numpy as np
 
@@ -13,6 +14,8 @@ _FEW = 64
 def minimal(family: Iterable[int]) -> Family:
     """The inclusion-minimal sets, fewest members first, then by number."""
     left = sorted(set(family), key=lambda one: (one.bit_count(), one))
+    if len(left) < 2:
+        return left
     if len(left) > _FEW and max(left).bit_length() <= 64:
         return [int(one) for one in minimal_sets(np.array(left, np.uint64))]
     kept: Family = []
@@ -29,10 +32,11 @@ def unions(a: Family, b: Family) -> Family:
 
 def product(factors: Iterable[Family]) -> Family:
     """The minimal unions of one set of every factor; of no factor: the empty set."""
-    out = [0]
-    for factor in factors:
-        out = unions(out, factor)
-    return out
+    # Most factors break nothing, and leave the rest as it is.
+    some = [factor for factor in factors if factor != [0]]
+    if not some:
+        return [0]
+    return reduce(unions, some[1:], minimal(some[0]))
 
 
 def members(one: int) -> list[int]:

@@ -1,6 +1,6 @@
 """Completions of one shock that may do, found without laying them all out."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -10,26 +10,63 @@ from recommender.rules.option_table import TABLE_OF
 from recommender.search.tables import Pair
 from recommender.search.whole import Whole, completion_sets
 
+Witness = tuple[list[Ints], int]
+"""A row of each group, and what they may break."""
 
-def least_doubtful(whole: Whole, rows: Sequence[Ints], only: bool = False) -> list[Ints] | None:
-    """A completion that breaks nothing for certain, a row of each group: of those entries the ones
-    in least doubt, or else the cheapest, if they do together; then, unless `only` those, any that
-    does. None: none found."""
-    if not all(len(some) for some in rows):
-        return None
-    for costs in (_doubts, _prices):
-        choice = []
-        for pair, some in zip(whole.tables, rows, strict=True):
-            best = int(np.argmin(costs(pair, some)))
-            choice.append(some[best : best + 1])
-        if not completion_sets(whole, choice, True)[0]:
-            return choice
-    if only:
-        return None
+
+def some_that_do(whole: Whole) -> Witness | None:
+    """Some completion that breaks nothing for certain."""
     none = [Costs(pair.certain.sets, np.zeros((len(pair.certain.sets), 0)))
             for pair in whole.tables]  # fmt: skip
     found = within(whole, 0, True, none)
-    return [one[:1] for one in found.choice] if len(found) else None
+    if not len(found):
+        return None
+    choice = [one[:1] for one in found.choice]
+    return choice, int(completion_sets(whole, choice, False)[0])
+
+
+def easily(whole: Whole, rows: Sequence[Ints]) -> bool:
+    """Whether of those entries, group by group, the ones in least doubt break nothing for certain
+    together, or else the cheapest."""
+    if not all(len(some) for some in rows):
+        return False
+    return any(
+        not completion_sets(whole, [
+            some[[np.argmin(costs(pair, some))]]
+            for pair, some in zip(whole.tables, rows, strict=True)
+        ], True)[0]
+        for costs in (_doubts, _prices)
+    )  # fmt: skip
+
+
+def each_least_doubtful(whole: Whole) -> dict[int, Witness]:
+    """By owner of the batch the entries in least doubt, or else the cheapest, that break nothing
+    for certain together, and what they may break; owners of which neither do are left out."""
+    out: dict[int, Witness] = {}
+    for costs in (_doubts, _prices):
+        firsts = [_least(whole, group, costs) for group in range(len(whole.groups))]
+        have = np.logical_and.reduce([one >= 0 for one in firsts])
+        have[list(out)] = False
+        owners = np.flatnonzero(have)
+        choice = [one[owners] for one in firsts]
+        does = completion_sets(whole, choice, True) == 0
+        possible = completion_sets(whole, choice, False)
+        for k in np.flatnonzero(does).tolist():
+            out[int(owners[k])] = [one[k : k + 1] for one in choice], int(possible[k])
+    return out
+
+
+def _least(whole: Whole, group: int, costs: Callable[[Pair, Ints], Floats | Ints]) -> Ints:
+    """Each owner's row that breaks nothing for certain and costs least, the first of equals; -1
+    where it has none."""
+    pair = whole.tables[group]
+    rows = np.flatnonzero(pair.certain.sets == 0)
+    owner = whole.made.frames.layout(whole.groups[group].choices).owner[rows]
+    order = np.lexsort((costs(pair, rows), owner))
+    found, first = np.unique(owner[order], return_index=True)
+    out = np.full(len(whole.made.shock), -1)
+    out[found] = rows[order][first]
+    return out
 
 
 def without(whole: Whole, rows: Sequence[Ints], part: tuple[str, int]) -> list[Ints]:
