@@ -107,7 +107,8 @@ def movable(market: Market, wishes: Wishes) -> Movable:
             way = way_of(whole, columns)
             if way is not None:
                 ways.setdefault(whole.shock, []).append(way)
-    deciding = Deciding(market, base, live_rules(stated(base)), verdicts.rules)
+    shocks = np.array(sorted(ways), np.int64)
+    deciding = Deciding(market, base, live_rules(stated(base)), verdicts.rules, shocks)
     cells = part_cells(market, base, deciding, ways)
     found = looks(market, base, stated(base), batches, ways, cells)
     # Ways stand in the order of their owners, as the frames' rows do.

@@ -90,11 +90,13 @@ class Kind:
 
 
 class Deciding:
-    """Looks at open shocks of a market once, and tells which facts may decide each."""
+    """Looks at those open shocks of a market once, and tells which facts may decide each."""
 
-    def __init__(self, market: Market, wishes: Wishes, live: Live, rules: Rules) -> None:
+    def __init__(
+        self, market: Market, wishes: Wishes, live: Live, rules: Rules, shocks: Ints
+    ) -> None:
         self._market, self._wishes, self._live, self._rules = market, wishes, live, rules
-        self._doubts: dict[int, Doubt] = {}
+        self._shocks = shocks
 
     def concerned(self, unknown: Unknown, shocks: Ints, least: int = 2) -> Ints:
         """Those of the shocks that the fact may decide. `least` is 1 where a single value of the
@@ -104,7 +106,7 @@ class Deciding:
             if unknown.fact in CHOOSING:
                 return shocks
         bits = bits_reading(unknown, self._live, self._rules)
-        may = [one.may_fit(bits) or one.may_fail(bits, least) for one in self._look(shocks)]
+        may = [one.may_fit(bits) or one.may_fail(bits, least) for one in self._of(shocks)]
         some: Ints = shocks[np.array(may, bool)]
         return some
 
@@ -124,7 +126,7 @@ class Deciding:
         of mounting was found to do without, nor with the part at one of a few values."""
         ways: dict[Way, dict[Cell, list[str]]] = {}
         out: dict[int, set[Cell]] = {}
-        for shock, doubt in zip(shocks.tolist(), self._look(shocks), strict=True):
+        for shock, doubt in zip(shocks.tolist(), self._of(shocks), strict=True):
             ways |= {(shock, turned): way for turned, way in doubt.failing.items()}
             every = [set(way) for way in doubt.failing.values()]
             out[shock] = set.intersection(*every) if every else set()
@@ -139,7 +141,7 @@ class Deciding:
         with the part may break rules about that fact alone, and at both ends of what it may be some
         breaks nothing. One alone would have to do at every value: then it were in no doubt."""
         found: dict[tuple[Place, str], dict[int, set[int]]] = {}
-        for shock, doubt in zip(shocks.tolist(), self._look(shocks), strict=True):
+        for shock, doubt in zip(shocks.tolist(), self._of(shocks), strict=True):
             for (place, fact, row), number in doubt.entries.items():
                 if number > 1 or fact == "price":
                     mine = found.setdefault((place, fact), {})
@@ -155,17 +157,20 @@ class Deciding:
         place, fact, row = cell
         return loose_facts(self._market, place, [fact], row)[0]
 
-    def _look(self, shocks: Ints) -> list[Doubt]:
-        """What is in doubt about those; looked at once."""
-        rows = np.array([one for one in shocks.tolist() if one not in self._doubts], np.int64)
-        self._doubts |= {shock: Doubt() for shock in rows.tolist()}
-        every = mounted(self._market, self._wishes, rows)
+    def _of(self, shocks: Ints) -> list[Doubt]:
+        return [self._doubts[shock] for shock in shocks.tolist()]
+
+    @cached_property
+    def _doubts(self) -> dict[int, Doubt]:
+        """What is in doubt about each shock."""
+        doubts = {shock: Doubt() for shock in self._shocks.tolist()}
+        every = mounted(self._market, self._wishes, self._shocks)
         for _, batch in groupby(every, key=lambda one: id(one[0].made)):
             known: dict[int, Witness] | None = None
             for whole, of in batch:
                 known = each_least_doubtful(whole) if known is None else known
-                self._take(whole, of, known.get(whole.owner), self._doubts[whole.shock])
-        return [self._doubts[shock] for shock in shocks.tolist()]
+                self._take(whole, of, known.get(whole.owner), doubts[whole.shock])
+        return doubts
 
     def _take(
         self, whole: Whole, of: Mapping[Place, Ints], known: Witness | None, doubt: Doubt

@@ -109,8 +109,9 @@ def measurements(
     than the verdicts' own (`refine`).
     """
     live = live_rules(wishes)
-    again, deciding = Again(market, wishes, live), Deciding(market, wishes, live, verdicts.rules)
     open_rows = np.flatnonzero((verdicts.state if state is None else state) == OPEN)
+    again = Again(market, wishes, live)
+    deciding = Deciding(market, wishes, live, verdicts.rules, open_rows)
     out: list[Measurement] = []
     for unknowns in (question_unknowns(market, live), shock_unknowns(market, live)):
         found = [(one, deciding.concerned(one, open_rows, least=1)) for one in unknowns]

@@ -52,7 +52,8 @@ def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
     state = verdicts.state.astype(np.int8)
     along: dict[int, Unknown] = {}
     live = live_rules(wishes)
-    again, deciding = Again(market, wishes, live), Deciding(market, wishes, live, verdicts.rules)
+    again = Again(market, wishes, live)
+    deciding = Deciding(market, wishes, live, verdicts.rules, np.flatnonzero(state == OPEN))
     for unknown in _two_sided(question_unknowns(market, live), live):
         rows = deciding.concerned(unknown, np.flatnonzero(state == OPEN))
         _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
