@@ -105,11 +105,10 @@ def change_text(case: Case, change: Change) -> str:
     """The amounts of a change: 'a budget of 779 EUR instead of 700 EUR'."""
     told = [_amount(case, one) for one in change.amounts if one.short is not None or one.fact]
     named = {one.rule for one in change.amounts}
-    rest = [rule_words(name) for name in change.rules if name not in named]
     # What the shop is asked for is told beside this.
-    rest = [name for name in rest if class_of(name) != "offer"]
+    rest = [name for name in change.rules if name not in named and class_of(name) != "offer"]
     if rest:
-        told.append(f"giving up {join(rest)}")
+        told.append(f"giving up {join(rule_words(name) for name in rest)}")
     return join(told)
 
 
