@@ -32,3 +32,20 @@ def test_the_doubtful_length_is_left() -> None:
     one = account_of(case.judged(), 0).corrections[0]
     assert (one.rules, one.sure) == (("wish: budget",), False)
     assert with_left(case.market, case.wishes, 0, one).left == (("length",),)
+
+
+def test_either_of_two_kits_may_be_what_is_left() -> None:
+    """Too dear; one kit may be too wide for the mount, the other too narrow in its bore."""
+    kits = [build.kit("WIDE", width_mm="22 +/- 1"), build.kit("TIGHT", bore_mm="8 +/- 0.5")]
+    case = asked(
+        shocks=[build.shock(price=5000)], kits=kits, wishes={"budget": {"must": 900}}
+    )
+    one = next(
+        one for one in account_of(case.judged(), 0).corrections if one.rules == ("wish: budget",)
+    )
+    pairs = both(case.market, case.wishes, 0)
+    mask = mask_of(case.judged().rules, one.rules)
+    left = smallest(b & ~mask for a, b in pairs if not a & ~mask)
+    found = with_left(case.market, case.wishes, 0, one).left
+    assert len(found) > 1
+    assert {mask_of(case.judged().rules, names) for names in found} == set(left)

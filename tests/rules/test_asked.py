@@ -123,3 +123,23 @@ def test_a_class_table_that_is_not_exact_is_its_narrowest_and_its_widest() -> No
 
 def test_an_exact_class_table_has_one_corner() -> None:
     assert len(asked(tune_classes=build.TUNE_CLASSES).market.scalars["classes"].corners) == 1
+
+
+@pytest.mark.parametrize(
+    ("leverage_facts", "expected"),
+    [
+        ({"stroke_mm": 50, "travel_mm": 130}, (47.0, 50.0)),
+        ({"stroke_mm": "50 +/- 1", "travel_mm": 130}, (46.0, 51.0)),
+        (
+            {"stroke_mm": None, "travel_mm": None, "ratio_start": 2.8, "ratio_end": 2.4},
+            (20.0, 110.0),
+        ),
+    ],
+)
+def test_where_a_gap_was_measured_that_nobody_wrote_down(
+    leverage_facts: dict[str, Any], expected: tuple[float, float]
+) -> None:
+    """Bottomed by hand, which ends up to 3 mm short [mem], on a shock of the curve's stroke."""
+    bike = {"tyre": {"gap_eye_to_eye_mm": None}, "leverage": leverage_facts}
+    scalar = asked(bike).market.scalars["bike_gap_compression_mm"]
+    assert (scalar.corners[0], scalar.corners[-1]) == expected
