@@ -16,6 +16,9 @@ from recommender.catalogue.question import Question, read_question
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 
+MUCH_FRICTION = 0.15
+"""Friction over the mean sag from which the readings are doubted. From memory."""
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -43,6 +46,18 @@ class Measured:
         return abs(self.sag_down - self.sag_up) / 2
 
 
+def _odd(measured: Measured) -> list[str]:
+    """What speaks against the readings: friction holds a rider up while settling down, and down
+    while rising up; common practice, no source, that it is a small part of the sag."""
+    if measured.sag_down is None or measured.sag_up is None:
+        return []
+    if measured.sag_down > measured.sag_up:
+        return ["Read both once more: against friction, settling down reads less than rising up."]
+    if measured.sag_up - measured.sag_down > MUCH_FRICTION * (measured.sag_up + measured.sag_down):
+        return ["Much friction: check bushings, bolts and pivot bearings before riding on."]
+    return []
+
+
 def written_back(path: Path, measured: Measured, catalogue: Catalogue) -> tuple[str, list[str]]:
     """The file's new text, read again and found sound, and what was set, in words.
 
@@ -55,7 +70,7 @@ def written_back(path: Path, measured: Measured, catalogue: Catalogue) -> tuple[
     document: Any = tomlkit.parse(data.decode("utf-8-sig"))
     if "bike" not in raw:
         raise BadInput([Problem(str(path), "no table [bike] to write to")])
-    told = _put(document["bike"], measured, before)
+    told = [*_put(document["bike"], measured, before), *_odd(measured)]
     text: str = tomlkit.dumps(document)
     _sound(path, text, catalogue)
     return text, told

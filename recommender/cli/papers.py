@@ -14,7 +14,7 @@ def register(app: typer.Typer) -> None:
     """Adds the commands."""
     app.command(epilog="Example: recommender papers bike.toml rider.toml wishes.toml "
                 "--shock VT-210x50-U -o papers --tax 19")(papers)  # fmt: skip
-    app.command(epilog="Example: recommender fitted bike.toml --sag-down 15.5 --sag-up 14.5 "
+    app.command(epilog="Example: recommender fitted bike.toml --sag-down 14.5 --sag-up 15.5 "
                 "--gap 9 --eye-to-eye 158")(fitted)  # fmt: skip
 
 

@@ -13,7 +13,8 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
     """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
     names = fleet.task.names
     if part not in names:
-        message = f"no build of this fleet takes it{nearest(part, names)}"
+        whole = "; a build goes by its whole name" if part.isalpha() and part.isupper() else ""
+        message = f"no build of this fleet takes it{whole}{nearest(part, names)}"
         raise BadInput([Problem("the fleet", message, value=part)])
     before, rest = fleet.plan, fleet.task.without(part)
     try:

@@ -82,7 +82,7 @@ def spares_record(fleet: Fleet, policy: Policy) -> SparesRecord:
     shocks = [one for one in after if one.use.kind == "shock"]
     return SparesRecord(
         currency=fleet.currency, level=policy.level, measure=policy.measure,
-        assumptions=tuple(_assumptions(policy)),
+        assumptions=(*_assumptions(policy), *_unpriced((*before, *after))),
         before=tuple(_spare(one) for one in before), after=tuple(_spare(one) for one in after),
         shocks_before=sum(one.stock for one in before), shocks_after=sum(o.stock for o in shocks),
         pool_before=sum(one.pool_only for one in before),
@@ -91,6 +91,15 @@ def spares_record(fleet: Fleet, policy: Policy) -> SparesRecord:
         cost_after=round(sum(one.cost for one in shocks), 2),
         levels=levels(uses, policy),
     )  # fmt: skip
+
+
+def _unpriced(kept: Iterable[Spare]) -> Iterable[str]:
+    names = sorted({one.use.part for one in kept if one.stock and not one.use.price})
+    if names:
+        yield (
+            f"No price is known of {', '.join(names)}: left out of the costs, which are at least "
+            "what is told."
+        )
 
 
 def _spare(one: Spare) -> SpareRecord:

@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from recommender.catalogue.catalogue import read_catalogue
-from recommender.catalogue.fitted import Measured, written_back
+from recommender.catalogue.fitted import Measured, _odd, written_back
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
 from tests.catalogue.build import shock, write_catalogue
@@ -48,6 +48,23 @@ def test_sag_and_gap_are_set_and_all_else_stays(bike: Path, folder: Path) -> Non
 def test_a_new_shock_takes_the_old_ones_facts_away(bike: Path, folder: Path) -> None:
     text, _ = written_back(bike, Measured(shock="NEW"), read_catalogue(folder))
     assert tomllib.loads(text)["bike"]["present_shock"] == {"part_number": "NEW"}
+
+
+@pytest.mark.parametrize(
+    ("down", "up", "said"),
+    [
+        (14.5, 15.5, ""),
+        (15.0, 15.0, ""),
+        (15.5, 14.5, "Read both once more"),
+        (10.0, 16.0, "Much friction"),
+    ],
+)
+def test_readings_that_speak_against_themselves(
+    down: float, up: float, said: str
+) -> None:
+    told = " ".join(_odd(Measured(down, up)))
+    assert told.startswith(said)
+    assert bool(told) == bool(said)
 
 
 @pytest.mark.parametrize(

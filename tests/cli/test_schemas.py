@@ -48,7 +48,7 @@ ASKED: dict[str, tuple[str, ...]] = {
     "brief": ("q.toml", "-c", "c", "-x", "packs down"),
     "import-stock": (str(SHOP / "stock.toml"), "--dry-run"), "check-catalogue": ("c",),
     "doubts": ("c",), "changes": ("c", "d", "-q", "q.toml"),
-    "fitted": ("q.toml", "-c", "c", "--sag-down", "15.5", "--sag-up", "14.5"),
+    "fitted": ("q.toml", "-c", "c", "--sag-down", "14.5", "--sag-up", "15.5"),
     "fleet plan": (), "fleet bikes": ("guide 2",), "fleet without": ("VS-210x50",),
     "fleet spares": (), "fleet rollout": (), "fleet charts": (),
 }  # fmt: skip
