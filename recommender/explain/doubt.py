@@ -5,13 +5,13 @@ that it concerns are judged again; where two neighbouring values disagree, the v
 is looked at, so the values at which verdicts turn are found to a part in `TURNS` of the range.
 """
 
-from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
 
-from recommender.catalogue.columns import Ints
+from recommender.catalogue.columns import Ints, Mask
 from recommender.explain.again import Again
 from recommender.explain.deciding import Deciding
 from recommender.explain.narrowing import narrowed, value_at
@@ -30,6 +30,8 @@ from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts
 TURNS = 1024
 _MOST = 60
 """Values looked at of one fact, at most."""
+_COARSE = 1 / 32
+"""How finely a fact of the question is looked at for values between two that settle alike."""
 
 Best = Callable[[Market, Verdicts], Hashable]
 """Names what comes first in a ranking; nothing here knows how."""
@@ -88,6 +90,12 @@ class _Trace:
     rows: Ints
     at: tuple[float, ...]
     states: tuple[np.ndarray, ...]
+    doubtful: Mapping[float, Mask] = field(default_factory=dict)
+    """By value the shocks that may be in another state up to the next value than at both."""
+
+    def joined(self, k: int, some: Sequence[int]) -> bool:
+        """Whether nothing is in doubt for those shocks from one value to the next."""
+        return self.at[k] not in self.doubtful or not self.doubtful[self.at[k]][some].any()
 
     @property
     def settled(self) -> float:
@@ -119,7 +127,7 @@ def measurements(
         traces = sorted(traces, key=lambda one: -one.settled)
         for rank, trace in enumerate(traces):
             close = rank < detail and trace.settled > 0
-            looked = _closer(again, trace) if close else trace
+            looked = _between(again, live, _closer(again, trace) if close else trace)
             out += _told(market, verdicts, looked, best if close else None)
     return tuple(sorted((one for one in out if one.most), key=lambda one: one.key))
 
@@ -172,6 +180,35 @@ def _closer(again: Again, trace: _Trace) -> _Trace:
     return _Trace(trace.unknown, trace.rows, tuple(at), tuple(found[one] for one in at))
 
 
+def _between(again: Again, live: Live, trace: _Trace) -> _Trace:
+    """The trace with what lies between two values that settle alike looked at as well: the whole
+    of it is judged, and where that does not settle so too it is halved, or stays doubtful."""
+    if not trace.unknown.number or not pulls_both_ways(trace.unknown, live):
+        return trace
+    found = dict(zip(trace.at, trace.states, strict=True))
+    todo = list(pairwise(trace.at))
+    doubtful: dict[float, Mask] = {}
+    finest = 1.0 if trace.unknown.place == "shocks" else _COARSE
+    while todo:
+        low, high = todo.pop(0)
+        alike = (found[low] == found[high]) & (found[low] != OPEN)
+        if not alike.any():
+            continue
+        over = again.states(trace.unknown, (low, high), trace.rows)
+        unsure = alike & (over != found[low])
+        if not unsure.any():
+            continue
+        if high - low <= finest or len(found) >= _MOST:
+            doubtful[low] = unsure
+            continue
+        middle = (low + high) / 2
+        found[middle] = again.states(trace.unknown, (middle, middle), trace.rows)
+        todo += [(low, middle), (middle, high)]
+    at = sorted(found)
+    states = tuple(found[one] for one in at)
+    return _Trace(trace.unknown, trace.rows, tuple(at), states, doubtful)
+
+
 def _told(
     market: Market, verdicts: Verdicts, trace: _Trace, best: Best | None
 ) -> list[Measurement]:
@@ -195,7 +232,7 @@ def _runs(trace: _Trace, some: Sequence[int]) -> list[list[int]]:
     runs: list[list[int]] = []
     for k, states in enumerate(trace.states):
         same = bool(runs) and np.array_equal(trace.states[runs[-1][0]][some], states[some])
-        if same and trace.unknown.number:
+        if same and trace.unknown.number and trace.joined(k - 1, some):
             runs[-1].append(k)
         else:
             runs.append([k])
@@ -209,19 +246,23 @@ def _stretch(
     return Stretch(
         value_at(market, trace.unknown, trace.at[run[0]], shock),
         value_at(market, trace.unknown, trace.at[run[-1]], shock),
-        _share(trace, run),
+        _share(trace, run, some),
         tuple(rows[states == FITS].tolist()),
         tuple(rows[states == RULED_OUT].tolist()),
     )
 
 
-def _share(trace: _Trace, run: Sequence[int]) -> float:
-    """Of the range, up to halfway to the neighbouring runs; words count alike."""
+def _share(trace: _Trace, run: Sequence[int], some: Sequence[int]) -> float:
+    """Of the range, up to halfway to the neighbouring runs, and nothing of what is doubtful;
+    words count alike."""
     at = trace.at
     if not trace.unknown.number:
         return 1 / len(at)
-    low = (at[run[0] - 1] + at[run[0]]) / 2 if run[0] else 0.0
-    high = (at[run[-1]] + at[run[-1] + 1]) / 2 if run[-1] + 1 < len(at) else 1.0
+    low, high = at[run[0]], at[run[-1]]
+    if run[0] and trace.joined(run[0] - 1, some):
+        low = (at[run[0] - 1] + low) / 2
+    if run[-1] + 1 < len(at) and trace.joined(run[-1], some):
+        high = (high + at[run[-1] + 1]) / 2
     return high - low
 
 

@@ -141,3 +141,14 @@ def test_a_turn_is_looked_for_to_a_part_in_so_many_and_no_closer() -> None:
     (found,) = measured(case)
     low, high = found.stretches
     assert high.low - low.high == pytest.approx(8 / TURNS)
+
+
+def test_a_stretch_is_told_only_where_the_values_between_settle_too() -> None:
+    """A sleeve of 22 mm suits gaps from 21.9 to 22.5 mm: none of the values first looked at."""
+    case = asked({"head": {"gap_mm": "28 +/- 20", "grip_mm": 40}})
+    (found,) = measured(case, detail=0)
+    out = [one for one in found.stretches if one.out]
+    assert [one.low for one in out][:1] == [8]
+    assert out[-1].high == 48
+    assert all(one.high < 21.9 or one.low > 22.5 for one in out)
+    assert found.mean < 1
