@@ -112,10 +112,22 @@ def unknown_field(name: str, model: type[BaseModel]) -> str:
             if name not in accepted.split(", ") and "_" not in name.removeprefix(stem):
                 return f"unknown unit; accepted: {accepted}"
     accepted_names = list(model.model_fields)
-    near = nearest(name[:80], accepted_names)
+    near = _nearest_in(name[:80], model) or nearest(name[:80], accepted_names)
     if near or len(accepted_names) > 16:
         return f"no such field{near}"
     return f"no such field; accepted: {', '.join(accepted_names)}"
+
+
+def _nearest_in(name: str, model: type[BaseModel]) -> str:
+    """The nearest name that ends in the unit typed, of the fields that accept it."""
+    unit = name.rpartition("_")[2]
+    same = [
+        field.removesuffix(number.unit) + unit
+        for field, number in units(model).items()
+        if number.unit in UNITS and field.endswith("_" + number.unit)
+        and unit in units_of(UNITS[number.unit][0]) and unit != number.unit
+    ]  # fmt: skip
+    return nearest(name, same)
 
 
 def field_of(name: str, model: type[BaseModel]) -> tuple[str, str | None] | None:

@@ -13,6 +13,7 @@ from recommender.facts.fields import (
 )
 from recommender.facts.parts import Shock
 from recommender.facts.quantity import Quantity
+from recommender.facts.rider import Rider
 from recommender.facts.tables import TABLES
 
 
@@ -58,3 +59,8 @@ def test_names() -> None:
     assert unknown_field("gap_kg", Mount) == "unknown unit; accepted: gap_mm, gap_cm, gap_m, gap_in"
     assert unknown_field("bolts_mm", Mount) == "no such field; nearest: bolt_mm"
     assert unknown_field("x" * 500, Bike) == "no such field"
+
+
+def test_the_nearest_name_has_the_unit_that_was_typed() -> None:
+    assert unknown_field("mas_with_kit_lb", Rider).endswith("nearest: mass_with_kit_lb")
+    assert unknown_field("mas_with_kit_kg", Rider).endswith("nearest: mass_with_kit_kg")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from recommender.facts.fields import numbers
 from recommender.facts.parts import Shock, Spring
-from recommender.facts.quantity import Choice, Number, Quantity, dump, split_unit
+from recommender.facts.quantity import Choice, Number, Quantity, dump, nearest, split_unit
 from recommender.facts.units import UNITS, units_of
 
 MM = Number("mm", 8.0, 110.0)
@@ -157,3 +157,9 @@ def test_choices() -> None:
         with pytest.raises(ValueError, match="accepted: no, yes") as caught:
             choice.parse(raw)
         assert len(str(caught.value)) < 200
+
+
+def test_the_nearest_differs_in_case_spaces_and_hyphens_alone_if_any_does() -> None:
+    known = ("VS-210x52.5", "UV-210x52.5")
+    for text in ("uv-210x52.5", "UV 210X52.5", "uv210x52.5"):
+        assert nearest(text, known) == "; nearest: UV-210x52.5"
