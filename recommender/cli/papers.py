@@ -72,26 +72,38 @@ def papers(
     print(f"Written: {', '.join(str(path) for path in written)}")
 
 
+def _mm(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        message = f"{text[:80]!r}: accepted: a plain number of mm, such as 14.5"
+        raise typer.BadParameter(message) from None
+
+
 def fitted(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The TOML file that holds [bike].")],
     sag_down: Annotated[
-        float | None, typer.Option(metavar="MM", help="Sag at the shaft, read settling down.")
+        float | None, typer.Option(metavar="MM", parser=_mm,
+                     help="Sag at the shaft, read settling down.")
     ] = None,
     sag_up: Annotated[
-        float | None, typer.Option(metavar="MM", help="Sag at the shaft, read rising up.")
+        float | None, typer.Option(metavar="MM", parser=_mm,
+                     help="Sag at the shaft, read rising up.")
     ] = None,
     gap: Annotated[
-        float | None, typer.Option(metavar="MM", help="Tyre to frame, bottomed with the air out.")
+        float | None, typer.Option(metavar="MM", parser=_mm,
+                     help="Tyre to frame, bottomed with the air out.")
     ] = None,
     eye_to_eye: Annotated[
-        float | None, typer.Option("--eye-to-eye", metavar="MM", help="Eye to eye at that moment.")
+        float | None, typer.Option("--eye-to-eye", metavar="MM", parser=_mm,
+                     help="Eye to eye at that moment.")
     ] = None,
     shock: Annotated[
         str, typer.Option(metavar="SHOCK", help="Part number of the shock that was fitted.")
     ] = "",
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
-) -> None:
+) -> None:  # fmt: skip
     """Writes the sag and the tyre gap measured after fitting back into the bike's file."""
     from rich.console import Group
 

@@ -78,6 +78,7 @@ def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[s
     if not replace:
         check_new((rejected, accepted), "--replace writes over it, --out takes another folder")
     check_apart((rejected, accepted), inputs, None)
+    out.mkdir(parents=True, exist_ok=True)
     write_together({rejected: made.rejected_csv(), accepted: made.accepted_csv()})
     return str(accepted), str(rejected)
 

@@ -69,7 +69,8 @@ def shortlist(
     parts: list[RenderableType] = [_opening(answer)]
     if not answer.bundles:
         parts.append(line("No bundle meets every must. See what each shock breaks: "
-                          f"`recommender rejections{files}`", "bold"))  # fmt: skip
+                          f"`recommender rejections{files}`. Which wish to give up: "
+                          f"`recommender give-up{files}`", "bold"))  # fmt: skip
         return Group(*parts)
     kinds = [one.bundle for one in answer.alternatives] if varied else list(answer.bundles)
     parts.append(_bundles(kinds, answer.currency))

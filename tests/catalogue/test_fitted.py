@@ -93,3 +93,9 @@ def test_command_writes_whole_or_nothing(bike: Path, folder: Path) -> None:
     told = run.invoke(app, ["fitted", str(bike), *options])
     assert told.exit_code == 0, told.output
     assert tomllib.loads(bike.read_text(encoding="utf-8"))["bike"]["tyre"]["gap_mm"] == 9
+
+
+def test_a_length_with_its_unit_is_told_what_is_accepted(tmp_path: Path) -> None:
+    told = CliRunner().invoke(app, ["fitted", str(tmp_path), "--sag-down", "19.5mm"])
+    assert told.exit_code == 2
+    assert "'19.5mm': accepted: a plain number of mm" in " ".join(told.output.split())

@@ -105,6 +105,7 @@ def test_exits_1_when_nothing_fits_and_says_where_the_reasons_are(tmp_path: Path
     assert (got.returncode, got.stderr) == (1, "")
     assert "No bundle meets every must" in got.stdout
     assert "recommender rejections" in got.stdout
+    assert "recommender give-up" in " ".join(got.stdout.split())
     got = run("rejections", question, "-c", folder)
     assert got.returncode == 1
     assert "mount style: the shock's head is eyelet, the frame takes trunnion" in got.stdout

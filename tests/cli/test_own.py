@@ -119,6 +119,13 @@ def test_stock_is_imported_and_both_halves_are_saved(tmp_path: Path) -> None:
     assert len(told["accepted"]) == 4
 
 
+def test_stock_is_imported_into_a_folder_that_is_made(tmp_path: Path) -> None:
+    got = run("import-stock", SHOP / "stock.toml", "-o", "new/one", "--accept", cwd=tmp_path)
+    assert got.returncode == 0, got.stderr
+    folder = tmp_path / "new" / "one"
+    assert {one.name for one in folder.iterdir()} == {"shocks.csv", "shocks-rejected.csv"}
+
+
 def test_imported_stock_answers_a_question(tmp_path: Path) -> None:
     """map -> catalogue -> check -> shortlist."""
     folder = tmp_path / "c"
