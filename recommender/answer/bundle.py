@@ -67,6 +67,7 @@ def bundle_record(
         jobs=work,
         currency=wishes.currency,
         price=round(sum(part.price + part.labour for part in parts), 2),
+        price_ends=_price_ends(completion),
         mass_g=None if "mass" in blank else ranked.mass,
         days=ranked.days if "days" not in blank else _known_days(completion),
         blank=blank,
@@ -142,6 +143,14 @@ def blank_totals(completion: Completion) -> tuple[str, ...]:
     }
     out = [total for total, facts in parts.items() if any(map(completion.unknown, facts))]
     return (*out, *(["days"] if any(blank_days(completion, part) for part in PARTS) else []))
+
+
+def _price_ends(completion: Completion) -> tuple[float, float] | None:
+    """The least and the most of all prices and labour that are told; None where they are exact."""
+    names = [f"{part}_{fact}" for part in PARTS for fact in ("price", "labour")]
+    told = [completion.interval(name) for name in names if not completion.unknown(name)]
+    low, high = (round(sum(ends), 2) for ends in zip(*told, strict=True))
+    return (low, high) if low < high else None
 
 
 def _known_days(completion: Completion) -> float:

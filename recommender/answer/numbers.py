@@ -20,6 +20,11 @@ def money(amount: float, currency: str) -> str:
     return f"{number(amount, 'money')} {currency}"
 
 
+def whole(price: float, ends: tuple[float, float] | None, currency: str) -> str:
+    """What all of it costs: an amount, or from the least to the most where that is open."""
+    return money(price, currency) if ends is None else f"{span(*ends, 'money')} {currency}"
+
+
 def unit_words(unit: str) -> str:
     """A unit as people write it."""
     return UNIT_WORDS.get(unit, unit.replace("_", " "))

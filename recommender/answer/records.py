@@ -49,6 +49,7 @@ class Part(Record):
     price: float
     labour: float
     price_text: str
+    labour_text: str = ""
     days: float
     supplier: str = ""
     workshop: bool = False
@@ -88,6 +89,9 @@ class BundleRecord(Record):
     jobs: tuple[JobLine, ...]
     currency: str
     price: float
+    price_ends: tuple[float, float] | None = Field(
+        None, description="the least and the most that the whole may come to, where that is open"
+    )
     mass_g: float | None
     days: float
     blank: tuple[str, ...] = Field(

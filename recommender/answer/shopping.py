@@ -97,13 +97,16 @@ def _part(
     low, high = completion.interval(f"{role}_price")
     blank = completion.unknown(f"{role}_price")
     told = "not told" if blank else f"{span(low, high, 'money')} {currency}"
+    least, most = completion.interval(f"{role}_labour")
+    labour_text = f"{span(least, most, 'money')} {currency}" if most else ""
     if completion.unknown(f"{role}_labour"):
-        told, labour = f"{told}, labour not told", 0.0
+        told, labour, labour_text = f"{told}, labour not told", 0.0, ""
     price = 0.0 if blank else price
     days = 0.0 if blank_days(completion, role) else days
     return Part(
         role=role.replace("_", " "), name=name, text=text, how=how,
-        price=round(price, 2), labour=round(labour, 2), price_text=told, days=round(days, 2),
+        price=round(price, 2), labour=round(labour, 2), price_text=told,
+        labour_text=labour_text, days=round(days, 2),
         supplier=supplier, workshop=bool(workshop),
     )  # fmt: skip
 

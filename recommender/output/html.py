@@ -7,6 +7,7 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from recommender.answer.names import rule_label
+from recommender.answer.numbers import whole
 from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, safe
 
@@ -46,5 +47,5 @@ def environment(package: str) -> Environment:
     )
     made.filters["label"] = rule_label
     made.filters["part_words"] = part_words
-    made.globals["INVENTED"] = INVENTED
+    made.globals |= {"INVENTED": INVENTED, "whole": whole}
     return made

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.names import rule_label
-from recommender.answer.numbers import money, number, with_unit
+from recommender.answer.numbers import money, number, whole, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
@@ -187,14 +187,15 @@ def _places(answer: Answer, best: BundleRecord, again: str) -> str:
 def parts_table(record: BundleRecord, currency: str) -> Table:
     """The shopping list with its sum."""
     price, labour = f"price, {currency}", f"labour, {currency}"
-    foot = {"part": "the whole", labour: money(record.price, currency)}
+    foot = {"part": "the whole", labour: whole(record.price, record.price_ends, currency)}
     made = table(("part", "what", price, labour), (price, labour), foot)
     for part in record.parts:
         row(
             made,
             (
                 part.role, part_words(part),
-                part.price_text.replace(f" {currency}", ""), number(part.labour, "money"),
+                part.price_text.replace(f" {currency}", ""),
+                part.labour_text.replace(f" {currency}", "") or "0",
             ),
         )  # fmt: skip
     return made

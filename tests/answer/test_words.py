@@ -109,7 +109,7 @@ def test_spacers_are_counted_once() -> None:
         role="spring", name="1 volume spacers", text="1 volume spacer", how="buy", price=5,
         labour=0, price_text="5 EUR", days=0,
     )  # fmt: skip
-    fitted = type("Fitted", (), {"parts": (part,), "price": 5.0})()
+    fitted = type("Fitted", (), {"parts": (part,), "price": 5.0, "price_ends": None})()
     told = shown(parts_table(fitted, "EUR"))
     assert "1 volume spacer" in told
     assert "spacers" not in told

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from recommender.advice.complaints import COMPLAINTS
 from recommender.answer.answer import Case
+from recommender.cli.inputs import shipped
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
 from recommender.output.papers.figures import steps
@@ -144,3 +145,14 @@ def test_a_page_without_a_folder_is_refused_before_it_is_made(
     monkeypatch.setattr("recommender.output.page.page.page", None)
     told = CliRunner().invoke(app, ["page", "-o", str(tmp_path / "no" / "a.html"), "--full", "0"])
     assert isinstance(told.exception, BadInput)
+
+
+def test_a_sum_that_is_open_is_told_from_least_to_most(tmp_path: Path) -> None:
+    """Two volume spacers of which some may be in already: 0 to 20, and 0 to 15 to set them."""
+    counter = [str(one) for one in sorted((shipped("demo") / "counter").glob("*.toml"))]
+    told = ["papers", *counter, "--shock", "fitted", "--tax", "19", "--out", str(tmp_path)]
+    assert CliRunner().invoke(app, told).exit_code == 0
+    quote = (tmp_path / "quote.html").read_text(encoding="utf-8")
+    assert "30.00 to 65.00 EUR" in quote
+    assert "4.79 to 10.38 EUR" in quote
+    assert "0 to 15 EUR" in quote

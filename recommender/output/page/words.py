@@ -1,6 +1,6 @@
 """A bundle's figures in the page's words."""
 
-from recommender.answer.numbers import money, number
+from recommender.answer.numbers import money, number, whole
 from recommender.answer.records import BundleRecord
 from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
@@ -42,7 +42,7 @@ def headline(record: BundleRecord) -> list[Item]:
     items = [
         (
             "price of the whole",
-            money_of(record, record.price),
+            whole(record.price, record.price_ends, record.currency),
             f"{money_of(record, record.per_year)} a year",
         ),
         _item(record, "travel_mm", "travel at the wheel"),

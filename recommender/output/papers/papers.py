@@ -82,8 +82,17 @@ class Sums:
 
 
 def sums(record: BundleRecord, terms: Terms) -> Sums:
-    """The quote's sums in cents, halves rounded up; net and tax add up to the whole."""
-    total = Decimal(str(record.price)).quantize(CENT)
+    """The quote's sums in cents, halves rounded up; net and tax add up to the whole. Where the
+    whole is open its least and its most, never a middle."""
+    if record.price_ends is None:
+        return _sums(record.price, terms)
+    low, high = (_sums(end, terms) for end in record.price_ends)
+    tax = None if low.tax is None or high.tax is None else f"{low.tax} to {high.tax}"
+    return Sums(f"{low.net} to {high.net}", tax, f"{low.gross} to {high.gross}", low.percent)
+
+
+def _sums(price: float, terms: Terms) -> Sums:
+    total = Decimal(str(price)).quantize(CENT)
     if terms.tax_percent is None:
         return Sums(f"{total}", None, f"{total}", "")
     rate = Decimal(str(terms.tax_percent)) / 100
