@@ -7,6 +7,8 @@ from recommender.rules.fact import blank_span
 from recommender.rules.work import Work
 from recommender.search.completion import Completion
 
+FIT = "fit shock"
+
 
 def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobLine, ...]:
     """The jobs of a bundle in the order of the work, with tools, place and price."""
@@ -21,6 +23,7 @@ def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobL
             JobLine(
                 job=name, place="workshop" if work.workshop else "home", tools=tools,
                 minutes=float(jobs.number("minutes").top[row]), price=_price(work),
+                in_total=not (name == FIT and completion.whole.shock == market.present),
             )
         )  # fmt: skip
     return tuple(out)
@@ -58,5 +61,5 @@ def _jobs(completion: Completion, market: Market) -> list[str]:
         for end in ("head", "shaft")
     )
     if not kept or names or bought:
-        names.append("fit shock")
+        names.append(FIT)
     return names

@@ -56,13 +56,15 @@ class Part(Record):
 
 
 class JobLine(Record):
-    """One job, in the order of the work. `price` None: the catalogue tells none."""
+    """One job, in the order of the work. `price` None: the catalogue tells none. `in_total`: the
+    bundle's price has it; taking out and refitting a shock that is kept is charged apart."""
 
     job: str
     place: Literal["home", "workshop"]
     tools: tuple[str, ...]
     minutes: float
     price: float | None
+    in_total: bool = True
 
 
 class Doubt(Record):

@@ -89,6 +89,8 @@ def _jobs(record: BundleRecord, currency: str) -> Table:
     made = table(("", "job", "where", "tools", "minutes", "price"))
     for k, job in enumerate(record.jobs, 1):
         price = "not told" if job.price is None else money(job.price, currency)
+        if job.price and not job.in_total:
+            price += ", not in the sum"
         row(made, (k, job.job, job.place, ", ".join(job.tools), f"{job.minutes:g}", price))
     return made
 

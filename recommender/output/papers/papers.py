@@ -114,6 +114,11 @@ def assumed(case: Case, record: BundleRecord) -> list[str]:
     ]
     if any(part.how == "reuse" for part in record.parts):
         out.append("Sleeves that are reused are unworn; each gets a new bushing in a new shock.")
+    out += [
+        f"{job.job.capitalize()} ({money(job.price, record.currency)}): taking out and refitting "
+        "the shock that is kept is not in the sum."
+        for job in record.jobs if job.price and not job.in_total
+    ]
     for code, rate in sorted(case.question.wishes.rates.items()):
         out.append(f"1 {code} = {rate:g} {case.question.wishes.currency}.")
     return out
