@@ -42,11 +42,11 @@ def figure(record: BundleRecord, name: str) -> Span | None:
 
 
 def figure_text(record: BundleRecord, name: str) -> str:
-    """The figure to show, without the interval."""
+    """The figure to show, without the interval; where an end of that is open, nothing is sure."""
     one = figure(record, name)
-    if one is None or one.nominal is None:
+    if one is None or None in (one.low, one.high, one.nominal):
         return "" if one is None else one.text
-    return with_unit(number(one.nominal, one.unit), one.unit)
+    return with_unit(number(one.nominal or 0.0, one.unit), one.unit)
 
 
 def spring_setting(record: BundleRecord) -> str:

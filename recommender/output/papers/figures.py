@@ -36,10 +36,12 @@ def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
         turns = f"{on_bike.preload_turns:g} turn{'' if on_bike.preload_turns == 1 else 's'}"
         out.append(("preload", turns, "the least the maker allows"))
     if on_bike.fill_psi is not None:
-        bar = f"{on_bike.fill_psi * 0.06894757:.1f} bar"
+        fill = figure(record, "fill_psi")
+        said = fill is not None and None not in (fill.low, fill.high)
+        bar = f"{on_bike.fill_psi * 0.06894757:.1f} bar; " if said else ""
         out.append(
             ("start pressure", figure_text(record, "fill_psi"),
-             f"{bar}; at full extension, after the negative chamber is filled")
+             f"{bar}at full extension, after the negative chamber is filled")
         )  # fmt: skip
     if on_bike.spacers is not None:
         out.append(("volume spacers", f"{on_bike.spacers:.0f}", ""))
