@@ -52,7 +52,7 @@ def bundle_record(
     name = market.shocks.key_of(shock)
     work = job_lines(completion, jobs, market)
     parts = shopping(completion, wishes.currency)
-    blank = blank_totals(completion)
+    blank, ends = blank_totals(completion), _price_ends(completion)
     return BundleRecord(
         rank=rank,
         state=state or ("fits" if ranked.bundle.sure else "open"),
@@ -67,13 +67,16 @@ def bundle_record(
         jobs=work,
         currency=wishes.currency,
         price=round(sum(part.price + part.labour for part in parts), 2),
-        price_ends=_price_ends(completion),
+        price_ends=ends,
         mass_g=None if "mass" in blank else ranked.mass,
         days=ranked.days if "days" not in blank else _known_days(completion),
         blank=blank,
         workshop_jobs=ranked.workshop,
         per_year=round(
             sum(part.price + part.labour for part in parts) / wishes.years_of_use, 2
+        ),
+        per_year_ends=ends and (
+            round(ends[0] / wishes.years_of_use, 2), round(ends[1] / wishes.years_of_use, 2)
         ),
         figures=figures(completion),
         points=tuple(

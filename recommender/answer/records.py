@@ -27,6 +27,11 @@ class Span(Record):
     nominal: float | None
     text: str
 
+    @property
+    def said(self) -> float | None:
+        """The one to show; None where that is open, or an end of what it may be."""
+        return None if None in (self.low, self.high) else self.nominal
+
 
 class Points(Record):
     """What one criterion gives a bundle."""
@@ -64,6 +69,7 @@ class JobLine(Record):
     tools: tuple[str, ...]
     minutes: float
     price: float | None
+    price_text: str
     in_total: bool = True
 
 
@@ -101,6 +107,7 @@ class BundleRecord(Record):
     )
     workshop_jobs: int
     per_year: float
+    per_year_ends: tuple[float, float] | None = None
     figures: tuple[Span, ...]
     points: tuple[Points, ...]
     total_points: float

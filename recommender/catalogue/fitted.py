@@ -46,7 +46,7 @@ class Measured:
         return abs(self.sag_down - self.sag_up) / 2
 
 
-def _odd(measured: Measured) -> list[str]:
+def against_readings(measured: Measured) -> list[str]:
     """What speaks against the readings: friction holds a rider up while settling down, and down
     while rising up; common practice, no source, that it is a small part of the sag."""
     if measured.sag_down is None or measured.sag_up is None:
@@ -70,7 +70,7 @@ def written_back(path: Path, measured: Measured, catalogue: Catalogue) -> tuple[
     document: Any = tomlkit.parse(data.decode("utf-8-sig"))
     if "bike" not in raw:
         raise BadInput([Problem(str(path), "no table [bike] to write to")])
-    told = [*_put(document["bike"], measured, before), *_odd(measured)]
+    told = [*_put(document["bike"], measured, before), *against_readings(measured)]
     text: str = tomlkit.dumps(document)
     _sound(path, text, catalogue)
     return text, told

@@ -32,6 +32,16 @@ def check_folder(output: Path) -> None:
         raise BadInput([Problem(str(output), f"cannot be written: {reason}")])
 
 
+def make_folder(path: Path) -> None:
+    """The folder that several files go to, made with those above it. BadInput where it cannot be.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise BadInput([Problem(str(path), f"cannot be made a folder: {reason}")]) from None
+
+
 def check_new(outputs: Iterable[Path], otherwise: str) -> None:
     """BadInput for each output that is there already; `otherwise` says what the user may do."""
     there = [path for path in outputs if path.exists()]

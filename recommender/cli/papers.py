@@ -50,7 +50,7 @@ def papers(
 ) -> None:
     """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
     from recommender.cli.open import open_case
-    from recommender.cli.outputs import check_apart
+    from recommender.cli.outputs import check_apart, make_folder
     from recommender.files.whole import write_together
     from recommender.output.papers.papers import Terms
     from recommender.output.papers.papers import papers as made
@@ -61,11 +61,7 @@ def papers(
     key = shock or case.order.firsts[0].name
     terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
     every = made(case, key, terms)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise BadInput([Problem(str(out), f"cannot be made a folder: {reason}")]) from None
+    make_folder(out)
     written = {out / name: text for name, text in every.items()}
     check_apart(written, files or [], catalogue)
     write_together(written)

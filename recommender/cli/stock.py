@@ -71,14 +71,14 @@ def import_stock(
 
 def _write(made: "Imported", out: Path, replace: bool, *inputs: Path) -> tuple[str, ...]:
     """Both files or neither, and over no file that was read."""
-    from recommender.cli.outputs import check_apart, check_new
+    from recommender.cli.outputs import check_apart, check_new, make_folder
     from recommender.files.whole import write_together
 
     rejected, accepted = out / f"{made.table}-rejected.csv", out / f"{made.table}.csv"
     if not replace:
         check_new((rejected, accepted), "--replace writes over it, --out takes another folder")
     check_apart((rejected, accepted), inputs, None)
-    out.mkdir(parents=True, exist_ok=True)
+    make_folder(out)
     write_together({rejected: made.rejected_csv(), accepted: made.accepted_csv()})
     return str(accepted), str(rejected)
 

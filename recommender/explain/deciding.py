@@ -72,7 +72,7 @@ class Doubt:
 
     def may_fit(self, bits: int) -> bool:
         """Whether it may fit with nothing known better than what those rules read."""
-        return any(_within(way, bits) for way in self.sets)
+        return any(_within(way, np.array([bits], np.uint64)).all() for way in self.sets)
 
     def may_fail(self, bits: int, least: int) -> bool:
         """Whether at least so many of those rules may rule it out."""
@@ -190,7 +190,7 @@ class Deciding:
             choice, possible = found
             doubt.possible.append(possible)
             doubt.failing[whole.turned] = dict(self._failing(whole, of, rows, choice, possible))
-        for k in np.flatnonzero(_all_within(doubt.sets[-1], self._bits)).tolist():
+        for k in np.flatnonzero(_within(doubt.sets[-1], self._bits)).tolist():
             doubt.entries.update(_cells(whole, of, self.kinds[k], rows, sets))
 
     def _failing(
@@ -234,14 +234,9 @@ class Deciding:
         return Kind(place, name, bits_reading(unknown, self._live, self._rules), loose)
 
 
-def _within(way: Sequence[Sets], bits: int) -> bool:
-    """Whether every group has an entry that may break those rules alone."""
-    others = ~np.uint64(bits)
-    return all(((some & others) == 0).any() for some in way)
-
-
-def _all_within(way: Sequence[Sets], bits: Sets) -> Mask:
-    """The same of each of those bits."""
+def _within(way: Sequence[Sets], bits: Sets) -> Mask:
+    """For each of those sets of rules whether every group has an entry that may break them alone.
+    """
     found = [((some[:, None] & ~bits) == 0).any(axis=0) for some in way]
     every: Mask = np.logical_and.reduce(found)
     return every

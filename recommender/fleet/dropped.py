@@ -4,7 +4,7 @@ from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import nearest
 from recommender.fleet.changes import changes
 from recommender.fleet.fleet import Fleet
-from recommender.fleet.plan import Plan
+from recommender.fleet.plan import Plan, letter
 from recommender.fleet.records import DropRecord
 from recommender.fleet.standardise import standardise
 
@@ -13,8 +13,10 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
     """What breaks if a part, kit or build is dropped. BadInput for a name that no way uses."""
     names = fleet.task.names
     if part not in names:
-        whole = "; a build goes by its whole name" if part.isalpha() and part.isupper() else ""
-        message = f"no build of this fleet takes it{whole}{nearest(part, names)}"
+        marked = {letter(k): str(build) for k, build in enumerate(fleet.plan.builds)}
+        part = marked.get(part, part)
+    if part not in names:
+        message = f"no build of this fleet takes it{nearest(part, names)}"
         raise BadInput([Problem("the fleet", message, value=part)])
     before, rest = fleet.plan, fleet.task.without(part)
     try:

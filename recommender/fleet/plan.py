@@ -91,3 +91,13 @@ class Plan:
                 if fit.counted:
                     out[fit.part.name] += fit.part.pieces * count
         return dict(out)
+
+
+def letter(number: int) -> str:
+    """A, B, ..., Z, AA: the mark of a build, in the order of `builds`."""
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(65 + rest) + text
+    return text

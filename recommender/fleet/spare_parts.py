@@ -82,7 +82,7 @@ def spares_record(fleet: Fleet, policy: Policy) -> SparesRecord:
     shocks = [one for one in after if one.use.kind == "shock"]
     return SparesRecord(
         currency=fleet.currency, level=policy.level, measure=policy.measure,
-        assumptions=(*_assumptions(policy), *_unpriced((*before, *after))),
+        assumptions=(*_assumptions(policy), *unpriced((*before, *after))),
         before=tuple(_spare(one) for one in before), after=tuple(_spare(one) for one in after),
         shocks_before=sum(one.stock for one in before), shocks_after=sum(o.stock for o in shocks),
         pool_before=sum(one.pool_only for one in before),
@@ -93,7 +93,8 @@ def spares_record(fleet: Fleet, policy: Policy) -> SparesRecord:
     )  # fmt: skip
 
 
-def _unpriced(kept: Iterable[Spare]) -> Iterable[str]:
+def unpriced(kept: Iterable[Spare]) -> Iterable[str]:
+    """A sentence on the spares whose price nobody told; none where all have one."""
     names = sorted({one.use.part for one in kept if one.stock and not one.use.price})
     if names:
         yield (

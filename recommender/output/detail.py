@@ -5,7 +5,7 @@ from rich.table import Table
 
 from recommender.answer import answer
 from recommender.answer.cautions import USUAL
-from recommender.answer.numbers import money
+from recommender.answer.numbers import whole
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
@@ -47,8 +47,8 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     out.append(parts_table(record, currency))
     more = "more than " if "days" in record.blank else ""
     out.append(
-        line(f"{more}{record.days:g} days until it can ride; {money(record.per_year, currency)} a "
-             "year of use.")
+        line(f"{more}{record.days:g} days until it can ride; "
+             f"{whole(record.per_year, record.per_year_ends, currency)} a year of use.")
     )  # fmt: skip
     if record.blank:
         out.append(
@@ -88,9 +88,7 @@ def _figures(record: BundleRecord, present: BundleRecord | None) -> Table:
 def _jobs(record: BundleRecord, currency: str) -> Table:
     made = table(("", "job", "where", "tools", "minutes", "price"))
     for k, job in enumerate(record.jobs, 1):
-        price = "not told" if job.price is None else money(job.price, currency)
-        if job.price and not job.in_total:
-            price += ", not in the sum"
+        price = job.price_text + (", not in the sum" if job.price and not job.in_total else "")
         row(made, (k, job.job, job.place, ", ".join(job.tools), f"{job.minutes:g}", price))
     return made
 

@@ -62,7 +62,7 @@ def measures(made: Measures) -> RenderableType:
     for k, one in enumerate(made.measures, 1):
         parts += _measure(k, one)
     if made.more:
-        parts.append(line(f"and {made.more} more facts, each settling no more than these."))
+        parts.append(line(f"and {made.more} more facts, none settling more on average."))
     return Group(*parts)
 
 

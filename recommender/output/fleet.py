@@ -7,7 +7,7 @@ from rich.table import Table
 
 from recommender.answer.numbers import money
 from recommender.fleet.eased import Unserved
-from recommender.fleet.plan import STAGES
+from recommender.fleet.plan import STAGES, letter
 from recommender.fleet.records import BikeRecord, DropRecord, GroupRecord, PlanRecord
 from recommender.output.bikes import ranged
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
@@ -67,16 +67,6 @@ def _builds(made: PlanRecord) -> Table:
     for kit in made.kits:
         row(builds, ("", f"kit {kit.part}", "", "", kit.pieces))
     return builds
-
-
-def letter(number: int) -> str:
-    """A, B, ..., Z, AA: the mark of a build in tables and on the page."""
-    text = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        text = chr(65 + rest) + text
-    return text
 
 
 def _groups(made: PlanRecord) -> Table:

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.names import rule_label
-from recommender.answer.numbers import money, number, whole, with_unit
+from recommender.answer.numbers import money, number, span, whole, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
 from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
@@ -44,9 +44,9 @@ def figure(record: BundleRecord, name: str) -> Span | None:
 def figure_text(record: BundleRecord, name: str) -> str:
     """The figure to show, without the interval; where an end of that is open, nothing is sure."""
     one = figure(record, name)
-    if one is None or None in (one.low, one.high, one.nominal):
+    if one is None or one.said is None:
         return "" if one is None else one.text
-    return with_unit(number(one.nominal or 0.0, one.unit), one.unit)
+    return with_unit(number(one.said, one.unit), one.unit)
 
 
 def spring_setting(record: BundleRecord) -> str:
@@ -117,7 +117,7 @@ def _bundles(bundles: Sequence[BundleRecord], currency: str) -> Table:
                 one.rank, _folded(name, widest, STATE_STYLE[one.state]),
                 one.size.rsplit(" ", 1)[0],
                 bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
-                at_least(one, "price", number(one.price, "money")),
+                at_least(one, "price", span(*(one.price_ends or (one.price,) * 2), "money")),
                 at_least(one, "days", f"{one.days:g}"), f"{one.total_points:.2f}",
             ),
         )  # fmt: skip
@@ -137,9 +137,7 @@ def at_least(record: BundleRecord, total: str, text: str) -> str:
 def bare(record: BundleRecord, name: str) -> str:
     """The figure's number alone; '?' where it cannot be said."""
     one = figure(record, name)
-    if one is None or one.nominal is None:
-        return "?"
-    return number(one.nominal, one.unit)
+    return "?" if one is None or one.said is None else number(one.said, one.unit)
 
 
 def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:

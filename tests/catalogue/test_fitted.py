@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from recommender.catalogue.catalogue import read_catalogue
-from recommender.catalogue.fitted import Measured, _odd, written_back
+from recommender.catalogue.fitted import Measured, against_readings, written_back
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
 from tests.catalogue.build import shock, write_catalogue
@@ -62,7 +62,7 @@ def test_a_new_shock_takes_the_old_ones_facts_away(bike: Path, folder: Path) -> 
 def test_readings_that_speak_against_themselves(
     down: float, up: float, said: str
 ) -> None:
-    told = " ".join(_odd(Measured(down, up)))
+    told = " ".join(against_readings(Measured(down, up)))
     assert told.startswith(said)
     assert bool(told) == bool(said)
 

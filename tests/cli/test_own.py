@@ -241,3 +241,11 @@ def test_a_delivered_tune_fills_in_what_is_fitted(tmp_path: Path) -> None:
     wrong = run("advise", bike)
     assert wrong.returncode == 2
     assert "nearest: VS-210x50/HABI" in wrong.stderr
+
+
+def test_stock_goes_to_a_folder_that_can_be_made(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("a file", encoding="utf-8")
+    got = run("import-stock", SHOP / "stock.toml", "--out", "taken", cwd=tmp_path)
+    assert got.returncode == 2
+    assert "taken: cannot be made a folder" in got.stderr
+    assert (tmp_path / "taken").read_text(encoding="utf-8") == "a file"

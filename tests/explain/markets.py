@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
+from recommender.explain.part_values import PARTS
+from recommender.explain.unknowns import Live, Unknown, cell_unknowns, option_table
 from recommender.facts.problems import BadInput
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
@@ -105,3 +107,13 @@ def random_asked(draw: st.DrawFn, loose: int = 3) -> Asked:
     if made is None:
         made = asked()
     return made
+
+
+def cells_of_parts(market: Market, live: Live, last: int | None = None) -> list[Unknown]:
+    """Every loose fact of every part; of the last so many of each table alone."""
+    found: list[Unknown] = []
+    for place in PARTS:
+        rows = range(len(option_table(market, place).labels))
+        for row in rows if last is None else rows[-last:]:
+            found += cell_unknowns(market, live, place, row)
+    return found

@@ -7,17 +7,14 @@ from hypothesis import settings
 
 from recommender.explain.again import Again
 from recommender.explain.narrowing import narrowed
-from recommender.explain.part_values import PARTS
 from recommender.explain.unknowns import (
-    cell_unknowns,
     live_rules,
     loose_cells,
-    option_table,
     question_unknowns,
     shock_unknowns,
 )
 from recommender.search.verdicts import judge
-from tests.explain.markets import opened
+from tests.explain.markets import cells_of_parts, opened
 from tests.search.random_market import BIKE_CELLS, CELLS, base, twisted
 
 SEEDS = settings().max_examples // 12
@@ -41,10 +38,7 @@ def test_same_as_judged_from_the_start() -> None:
         market, live = made.market, live_rules(made.wishes)
         again = Again(market, made.wishes, live)
         rows = np.arange(len(market.shocks))
-        some = [
-            one for place in PARTS for row in range(len(option_table(market, place).labels))[-3:]
-            for one in cell_unknowns(market, live, place, row)
-        ]  # fmt: skip
+        some = cells_of_parts(market, live, last=3)
         for unknown in (*question_unknowns(market, live), *shock_unknowns(market, live), *some):
             if unknown.place == "shocks" and not loose_cells(market, unknown.fact)[rows].any():
                 continue

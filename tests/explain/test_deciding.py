@@ -11,17 +11,15 @@ from recommender.explain.part_values import PARTS
 from recommender.explain.refine import REFINED, WAITS, look_along, refine
 from recommender.explain.unknowns import (
     Unknown,
-    cell_unknowns,
     live_rules,
     loose_cells,
-    option_table,
     pulls_both_ways,
     question_unknowns,
     shock_unknowns,
 )
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked, opened
+from tests.explain.markets import Asked, asked, cells_of_parts, opened
 from tests.search import random_market
 
 SEEDS = settings().max_examples // 5
@@ -72,11 +70,8 @@ def along_every_fact(case: Asked, shock: int) -> tuple[int, list[Unknown]]:
     it: nothing is left out."""
     market, live = case.market, live_rules(case.wishes)
     again = Again(market, case.wishes, live)
-    facts = [*question_unknowns(market, live)]
+    facts = [*question_unknowns(market, live), *cells_of_parts(market, live)]
     facts += [one for one in shock_unknowns(market, live) if loose_cells(market, one.fact)[shock]]
-    for place in PARTS:
-        for row in range(len(option_table(market, place).labels)):
-            facts += cell_unknowns(market, live, place, row)
     states = [
         int(look_along(again, one, np.array([shock]))[0]) if pulls_both_ways(one, live) else OPEN
         for one in facts

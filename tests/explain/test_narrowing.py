@@ -9,6 +9,7 @@ import pytest
 from hypothesis import settings
 
 from recommender.explain.narrowing import narrowed, value_at
+from recommender.explain.part_values import PARTS
 from recommender.explain.unknowns import (
     Unknown,
     cell_unknowns,
@@ -172,9 +173,6 @@ def test_narrowing_leaves_the_market_as_it_was() -> None:
     assert np.isclose(market.shocks.number("length_mm").low[0], 100)
 
 
-PLACES = ("kits", "springs", "tunes")
-
-
 def test_a_part_s_cell_is_narrowed_in_its_own_table_alone() -> None:
     case = asked(
         {"present_shock": {"part_number": "AIR-1", "condition": "good"}},
@@ -185,14 +183,14 @@ def test_a_part_s_cell_is_narrowed_in_its_own_table_alone() -> None:
     )
     market, live = case.market, live_rules(case.wishes)
     wanted = {"kits": ("width_mm", 22.5), "springs": ("rate_n_per_mm", 95.0)}
-    for place in PLACES:
+    for place in PARTS:
         row = option_table(market, place).labels.index("ODD")
         cells = cell_unknowns(market, live, place, row)
         fact = wanted[place][0] if place in wanted else "rebound_class"
         unknown = next(one for one in cells if one.fact == fact)
         at = (0.75, 0.75) if unknown.number else unknown.pieces[2]
         made = narrowed(market, unknown, at)
-        for other in PLACES:
+        for other in PARTS:
             before, after = option_table(market, other), option_table(made, other)
             if other != place:
                 assert after is before

@@ -186,3 +186,12 @@ def test_every_command_plans_within_the_same_limits() -> None:
         for option in ("--budget", "--in-stock", "--suppliers", "--share", "--builds", "--on-hand"):
             assert option in told
     assert "VS-210x52.5" in run("spares", "--budget", "3000").split("Before")[0]
+
+
+def test_a_build_may_be_dropped_by_its_letter() -> None:
+    """The letter that the plan's table marks it with, and its whole name, mean the same."""
+    name = PlanRecord.model_validate_json(run("plan", "--json")).builds[1].name
+    got = [RUN.invoke(app, ["fleet", "without", told, "--json"]) for told in ("B", name)]
+    assert got[0].output == got[1].output
+    assert json.loads(got[0].output)["part"] == name
+    assert "no build of this fleet" in str(RUN.invoke(app, ["fleet", "without", "ZZ"]).exception)

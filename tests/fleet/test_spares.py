@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recommender.facts.problems import BadInput
-from recommender.fleet.spare_parts import _unpriced
+from recommender.fleet.spare_parts import unpriced
 from recommender.fleet.spares import (
     Policy,
     Use,
@@ -101,5 +101,5 @@ def test_policies_out_of_bounds_are_refused() -> None:
 def test_what_has_no_price_is_named() -> None:
     uses = [Use("NEW", "shock", 5, 5000.0, 300.0, 20), Use("OLD", "shock", 5, 5000.0, 0.0, 20)]
     some = spares(uses, Policy())
-    assert [text.split(":")[0] for text in _unpriced(some)] == ["No price is known of OLD"]
-    assert not list(_unpriced([one for one in some if one.use.part == "NEW"]))
+    assert [text.split(":")[0] for text in unpriced(some)] == ["No price is known of OLD"]
+    assert not list(unpriced([one for one in some if one.use.part == "NEW"]))

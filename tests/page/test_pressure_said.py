@@ -32,3 +32,14 @@ def test_an_open_start_pressure_is_a_figure_nowhere(
     sheet = plain(Path("papers/setup-sheet.html").read_text()).replace("&#39;", "'")
     assert f"start pressure {OPEN}" in sheet
     assert " bar;" not in sheet
+    assert "% of the clicks" not in sheet
+
+
+def test_sums_that_are_open_are_spans_everywhere() -> None:
+    """30 EUR for the sleeve; of two volume spacers, and of setting them, nobody knows the need."""
+    asked = [word for file in COUNTER for word in ("-q", file)]
+    bundle = said("bundle", "fitted", *asked)
+    assert "30 to 65 EUR" in bundle
+    assert "7.50 to 16.25 EUR a year of use" in bundle
+    assert "30 EUR, not in the" in bundle
+    assert "47.50" not in said("shortlist", *COUNTER)

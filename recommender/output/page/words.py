@@ -30,7 +30,7 @@ def sure_words(record: BundleRecord) -> str:
 
 def _item(record: BundleRecord, name: str, words: str) -> Item | None:
     one = figure(record, name)
-    if one is None or one.nominal is None:
+    if one is None or one.said is None:
         return (words, "can't be said yet", "") if one is not None else None
     shown = figure_text(record, name)
     ends = [number(end, one.unit) for end in (one.low, one.high) if end is not None]
@@ -43,7 +43,7 @@ def headline(record: BundleRecord) -> list[Item]:
         (
             "price of the whole",
             whole(record.price, record.price_ends, record.currency),
-            f"{money_of(record, record.per_year)} a year",
+            f"{whole(record.per_year, record.per_year_ends, record.currency)} a year",
         ),
         _item(record, "travel_mm", "travel at the wheel"),
         _sag(record),
@@ -97,8 +97,8 @@ def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
     out = []
     for name, words, unit in _GAINS:
         a, b = figure(best, name), figure(kept, name)
-        if a and b and a.nominal is not None and b.nominal is not None:
-            more = a.nominal - b.nominal
+        if a and b and a.said is not None and b.said is not None:
+            more = a.said - b.said
             if abs(more) >= 0.5:
                 out.append(f"{abs(more):.1f} {unit} {'more' if more > 0 else 'less'} {words}")
     more = best.price - kept.price

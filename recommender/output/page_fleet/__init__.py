@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from pathlib import Path
 
+from recommender.fleet.plan import letter
 from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
 from recommender.output.bikes import ranged
-from recommender.output.fleet import letter, together
+from recommender.output.fleet import together
 from recommender.output.html import policy, sheet
 from recommender.output.page_fleet.plot import curve_plot
 from recommender.output.page_fleet.wall import sheets

@@ -30,15 +30,15 @@ def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
     if on_bike.preload_turns is not None:
         soft, stiff = figure(record, "sag_if_soft_mm"), figure(record, "sag_if_stiff_mm")
         note = ""
-        if soft and stiff and soft.nominal is not None and stiff.nominal is not None:
-            note = f"rates are +/- 5 %: sag from {stiff.nominal:.1f} to {soft.nominal:.1f} mm"
+        if soft and stiff and soft.said is not None and stiff.said is not None:
+            note = f"rates are +/- 5 %: sag from {stiff.said:.1f} to {soft.said:.1f} mm"
         out.append(("coil", figure_text(record, "rate_n_per_mm"), note))
         turns = f"{on_bike.preload_turns:g} turn{'' if on_bike.preload_turns == 1 else 's'}"
         out.append(("preload", turns, "the least the maker allows"))
     if on_bike.fill_psi is not None:
         fill = figure(record, "fill_psi")
-        said = fill is not None and None not in (fill.low, fill.high)
-        bar = f"{on_bike.fill_psi * 0.06894757:.1f} bar; " if said else ""
+        said = fill.said if fill else None
+        bar = "" if said is None else f"{said * 0.06894757:.1f} bar; "
         out.append(
             ("start pressure", figure_text(record, "fill_psi"),
              f"{bar}at full extension, after the negative chamber is filled")
@@ -46,8 +46,9 @@ def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
     if on_bike.spacers is not None:
         out.append(("volume spacers", f"{on_bike.spacers:.0f}", ""))
     for one in on_bike.damping:
+        needed = figure(record, f"needed_{one.side}_n_s_per_m")
         line = _place(one)
-        if line:
+        if line and needed is not None and needed.said is not None:
             out.append((one.side, *line))
     return out
 

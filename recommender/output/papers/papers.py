@@ -115,7 +115,7 @@ def assumed(case: Case, record: BundleRecord) -> list[str]:
     if any(part.how == "reuse" for part in record.parts):
         out.append("Sleeves that are reused are unworn; each gets a new bushing in a new shock.")
     out += [
-        f"{job.job.capitalize()} ({money(job.price, record.currency)}): taking out and refitting "
+        f"{job.job.capitalize()} ({job.price_text}): taking out and refitting "
         "the shock that is kept is not in the sum."
         for job in record.jobs if job.price and not job.in_total
     ]
