@@ -3,6 +3,7 @@
 `README_WRITE=1 python -m pytest tests/test_readme_output.py` writes it afresh.
 """
 
+import json
 import os
 import re
 import shlex
@@ -35,3 +36,17 @@ def test_the_readme_shows_what_the_commands_print() -> None:
         pytest.skip("written afresh")
     for command, shown in blocks:
         assert shown == output(command), command
+
+
+def test_the_bike_that_the_readme_writes_by_hand_has_shocks_that_fit(tmp_path: Path) -> None:
+    (block,) = re.findall(r"```toml\n(\[bike\].*?)```", README.read_text(), re.DOTALL)
+    (tmp_path / "mine.toml").write_text(block, encoding="utf-8")
+    got = run("shortlist", "mine.toml", "--json", cwd=tmp_path)
+    assert got.returncode == 0, got.stderr
+    answer = json.loads(got.stdout)
+    assert [one["state"] for one in answer["bundles"]].count("fits") > 0
+    bare = re.sub(r"\[bike\.room\].*?\n\n", "", block, flags=re.DOTALL)
+    (tmp_path / "bare.toml").write_text(bare, encoding="utf-8")
+    # Without the room about the shock nothing can be said to fit.
+    told = json.loads(run("shortlist", "bare.toml", "--json", cwd=tmp_path).stdout)
+    assert [one["state"] for one in told["bundles"]].count("fits") == 0
