@@ -160,7 +160,9 @@ def bits_reading(unknown: Unknown, live: Live, rules: Rules) -> int:
 def pulls_both_ways(unknown: Unknown, live: Live) -> bool:
     """Whether some rule is better off with more of the fact and some with less, or may be: along
     any other fact one end is best for every rule."""
-    pulls = {(False, True), (True, False)} if counts(unknown) else set()
+    if counts(unknown):
+        return True
+    pulls = set()
     for rule, leaf in readers(unknown, live):
         # A sum can only be too high.
         falls = bool(rule.couples) or any(leaf.startswith(one) for one in rule.falls)

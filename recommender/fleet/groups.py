@@ -12,8 +12,6 @@ from recommender.catalogue.question import Question, read_question
 from recommender.facts.bike import PresentShock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity, nearest
-from recommender.facts.rider import Rider
-from recommender.facts.wishes import Wishes
 from recommender.fleet.reading import Bikes
 from recommender.rules.market import fitted_shock
 
@@ -139,8 +137,8 @@ def _model(
     stem = model.removesuffix(".toml")
     if stem in catalogue.frames and not (paths and paths[0].stem == stem):
         bike = catalogue.frames[stem].bike.model_copy(update={"frame": stem})
-        told = read_question(paths, catalogue.frames) if paths else None
-        return Question(bike, Rider(), told.wishes if told else Wishes(), "")
+        told = read_question(paths, catalogue.frames, bike_wanted=False)
+        return replace(told, bike=bike)
     return read_question(paths, catalogue.frames)
 
 

@@ -54,7 +54,8 @@ class ApprovedSizes:
         return out
 
     def turns(self) -> tuple[float, ...]:
-        """Lengths between which `off` and `ceiling` go one way: each size, and between sizes."""
+        """Lengths at which `off` and `ceiling` may be at their best or worst, ascending: each size,
+        and between sizes."""
         sizes = sorted(zip(self.lengths, self._errors(self.length_errors), strict=True))
         between = [(a + b + f - e) / 2 for (a, e), (b, f) in pairwise(sizes)]
         return tuple(sorted({*self.lengths, *between}))

@@ -222,3 +222,19 @@ def test_an_amount_whose_proof_was_cut_short_is_not_called_proved(
         "from a budget of 600 EUR (500 more), where time ran out: not proved the least, only that "
         "460 is needed"
     )
+
+
+def test_a_share_that_need_not_give_way_takes_nothing_from_the_others() -> None:
+    """All may be on one number. Nothing is in stock, and nothing may be spent: two of B0 are 2
+    pieces and 200; one of each were as many pieces, but 300."""
+    fits = ((Fit(Part("on the bike", 1, 0.0), 0.0, False),),)
+    ways = tuple(
+        Way(0, Build(f"B{k}", 50.0, "as delivered"), f"B{k}",
+            (Part(f"B{k}", 1, 100.0 * (k + 1), f"S{k}", 0.0),), 0.0, 0.0, 0, 0)
+        for k in (0, 1)
+    )  # fmt: skip
+    limits = Limits(budget=0.0, in_stock=True, share=1.0)
+    (together,) = all_in(Task((2,), ways, fits), limits, 0, soon())
+    assert [(one.limit, one.value) for one in together.easing.changes] == [
+        ("in_stock", 2), ("budget", 200.0)
+    ]  # fmt: skip
