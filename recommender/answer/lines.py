@@ -1,17 +1,18 @@
 """What is told of the entries of a way of mounting: figures, shopping lines, sizes, cautions."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
 
 from recommender.answer import cautions
-from recommender.answer.shopping import shopping
-from recommender.answer.ways import Way
+from recommender.answer.priced import Cost, cost_of
+from recommender.answer.shopping import price_words, shopping
+from recommender.answer.ways import Interval, Way, figure_ends
 from recommender.answer.wording import size_text
-from recommender.catalogue.columns import Floats
+from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import DELIVERED, SERVICED
+from recommender.rules.choices import DELIVERED, SERVICED, SPACERS
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames, order
@@ -25,22 +26,30 @@ _BOUGHT = ("head_kit", "shaft_kit", "tune", "spring", "stroke")
 
 
 class Line(NamedTuple):
-    """A line of the shopping list."""
+    """A line of the shopping list, with what is said of price and labour."""
 
     role: str
     text: str
     how: str
-    price: float
-    labour: float
+    price: str
+    labour: str
 
 
 @dataclass(frozen=True)
 class Told:
-    """Entry by entry its lines and cautions, and its size where the group decides the stroke."""
+    """Entry by entry its lines and cautions, and its size where the group decides the stroke.
+
+    `low` and `high` are the sums of what is told of price and labour, `days` the most that is told
+    of the parts' days; `lacks` the bits (of `priced`) of the totals that a blank leaves open.
+    """
 
     lines: list[list[Line]]
     sizes: list[str]
     cautions: list[list[str]]
+    low: Floats
+    high: Floats
+    days: Floats
+    lacks: Ints
 
 
 @dataclass
@@ -49,29 +58,67 @@ class Memo:
 
     lines: dict[tuple[object, ...], tuple[str, str] | None] = field(default_factory=dict)
     sizes: dict[tuple[int, bool, int], str] = field(default_factory=dict)
-    frames: tuple[object, Frames] | None = None
+    batches: dict[int, "Batch"] = field(default_factory=dict)
 
-    def nominal(self, whole: Whole) -> Frames:
-        """The nominal frames of a whole's batch, made once for ways that follow one another."""
-        if self.frames is None or self.frames[0] is not whole.made:
-            self.frames = (whole.made, whole.made.frames.nominal())
-        return self.frames[1]
+    def batch(self, whole: Whole) -> "Batch":
+        """What is the same for all ways of that whole's batch."""
+        key = id(whole.made)
+        if key not in self.batches:
+            self.batches[key] = Batch(whole)
+        return self.batches[key]
 
 
-def figures(way: Way, memo: Memo) -> dict[int, dict[str, Floats]]:
+class Batch:
+    """Ways that were laid out together: what is worked out for all of their rows at once."""
+
+    def __init__(self, whole: Whole) -> None:
+        self.made = whole.made
+        frames = whole.made.frames
+        self.nominal = frames.nominal()
+        told = {name: replace(one, served=False) for name, one in frames.scalars.items()}
+        self.told = Frames(frames.owners, frames.owner_facts, told, frames.options)
+        self._costs: dict[tuple[tuple[str, ...], str], Cost] = {}
+        self._warns: dict[tuple[tuple[str, ...], str], Mask] = {}
+        self._figures: dict[tuple[tuple[str, ...], str], Interval] = {}
+
+    def cost(self, choices: tuple[str, ...], part: str) -> Cost:
+        """What that part costs, row by row of the frame of those choices."""
+        if (choices, part) not in self._costs:
+            made = cost_of(self.made.frames, self.nominal, choices, part)
+            self._costs[choices, part] = made
+        return self._costs[choices, part]
+
+    def warns(self, choices: tuple[str, ...], choice: str) -> Mask:
+        """Rows for which a choice may call for a caution."""
+        if (choices, choice) not in self._warns:
+            found = cautions.may_warn(self.nominal, choices, choice)
+            self._warns[choices, choice] = found
+        return self._warns[choices, choice]
+
+    def figure(self, choices: tuple[str, ...], name: str) -> Interval:
+        """A figure with everything that it may be; of ranges to be served, over all of them."""
+        if (choices, name) not in self._figures:
+            size = self.nominal.layout(choices).size
+            with np.errstate(all="ignore"):
+                shown = np.broadcast_to(self.nominal.at(name, choices), (size,))
+            self._figures[choices, name] = Interval(
+                shown, *figure_ends(self.told, choices, name)
+            )
+        return self._figures[choices, name]
+
+
+def figures(way: Way, memo: Memo) -> dict[int, dict[str, Interval]]:
     """The figures shown, in the smallest group that decides each."""
-    out: dict[int, dict[str, Floats]] = {}
-    frames, groups = memo.nominal(way.whole), way.whole.groups
+    out: dict[int, dict[str, Interval]] = {}
+    groups = way.whole.groups
     for name in FIGURES:
         need = set(order(scope(name)))
         home = min(
             (k for k, one in enumerate(groups) if need <= set(one.choices)),
             key=lambda k: len(groups[k].choices),
         )
-        size = frames.layout(groups[home].choices).size
-        with np.errstate(all="ignore"):
-            every = np.broadcast_to(frames.at(name, groups[home].choices), (size,))
-        out.setdefault(home, {})[name] = np.round(every[way.entries[home].row], 4)
+        every = memo.batch(way.whole).figure(groups[home].choices, name)
+        out.setdefault(home, {})[name] = every.take(way.entries[home].row)
     return out
 
 
@@ -89,17 +136,9 @@ def told(
     choices = whole.groups[group].choices
     option = {name: whole.option(group, entries.row, name) for name in choices}
     roles = [role for role in _BOUGHT if role in choices] if choices else ["shock"]
-    frames = memo.nominal(whole)
-    cost = {
-        role: [
-            np.broadcast_to(frames.at(f"{role}_{what}", choices), (frames.layout(choices).size,))[
-                entries.row
-            ]
-            for what in ("price", "labour")
-        ]
-        for role in roles
-    }
-    warns = {name: cautions.may_warn(frames, choices, name)[entries.row] for name in choices}
+    batch = memo.batch(whole)
+    cost = {role: batch.cost(choices, role) for role in roles}
+    warns = {name: batch.warns(choices, name)[entries.row] for name in choices}
     lines: list[list[Line]] = []
     sizes: list[str] = []
     warned: list[list[str]] = []
@@ -107,10 +146,11 @@ def told(
         completion = Completion(whole, (*base[:group], row, *base[group + 1 :]))
         said: list[Line] = []
         for role in roles:
-            price, labour = (round(float(one[k]), 2) for one in cost[role])
+            price, labour = (one.told(row) for one in cost[role][:2])
             line = _line(completion, role, option.get(role, entries.row)[k], wishes, memo)
-            if line is not None and (role not in ("stroke",) or labour):
-                said.append(Line(role.replace("_", " "), *line, price, labour))
+            if line is not None and (role != "stroke" or labour is None or labour[1]):
+                words = price_words(price, labour, wishes.currency)
+                said.append(Line(role.replace("_", " "), *line, *words))
         lines.append(said)
         if "stroke" in choices:
             sizes.append(_size(completion, int(option["stroke"][k]), memo))
@@ -118,7 +158,21 @@ def told(
             text for name in choices if warns[name][k]
             for text in cautions.of_choice(completion, name)
         ])  # fmt: skip
-    return Told(lines, sizes, warned)
+    return Told(lines, sizes, warned, *_sums([cost[role] for role in roles], entries.row))
+
+
+def _sums(costs: list[Cost], rows: Ints) -> tuple[Floats, Floats, Floats, Ints]:
+    """Of those rows what is told of all prices and labour, at least and at most, the days, and what
+    is lacking."""
+    ends = [one for cost in costs for one in (cost.price, cost.labour)]
+    low, high = np.zeros(len(rows)), np.zeros(len(rows))
+    for one in ends:
+        known = ~one.blank[rows]
+        low, high = low + one.low[rows] * known, high + one.high[rows] * known
+    days, lacks = np.zeros(len(rows)), np.zeros(len(rows), np.int64)
+    for cost in costs:
+        days, lacks = np.maximum(days, cost.days[rows]), lacks | cost.lacks[rows]
+    return low, high, days, lacks
 
 
 def _size(completion: Completion, stroke: int, memo: Memo) -> str:
@@ -140,8 +194,9 @@ def _line(
         memo.lines[key] = None
         for part in shopping(completion, wishes.currency):
             mine = part.role.replace(" ", "_")
-            name = "" if part.name in part.text or mine == "stroke" else f" ({part.name})"
-            name = "" if mine == "tune" and part.name == SERVICED else name
+            bare = part.how == "keep" or part.name.endswith(SPACERS) or part.name == SERVICED
+            bare = bare or part.name in part.text or mine == "stroke"
+            name = "" if bare else f" ({part.name})"
             at = key if mine == role else _key(completion, mine, _option(completion, mine))
             memo.lines.setdefault(at, None)
             memo.lines[at] = (f"{part.text}{name}", part.how)

@@ -38,11 +38,11 @@ def number(value: float, unit: str) -> str:
     if unit == "mm" and 0 < abs(value) < 0.95:
         digits = 2
     text = f"{value:.{digits}f}"
-    if unit == "money" and text.endswith(".00"):
-        return text[:-3]
-    if unit != "money" and "." in text:
+    if unit == "money":
+        text = text.removesuffix(".00")
+    elif "." in text:
         text = text.rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "-0.00") else text
+    return "0" if text == "-0" else text
 
 
 def span(low: float, high: float, unit: str) -> str:

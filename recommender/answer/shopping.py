@@ -60,6 +60,16 @@ def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
     return tuple(lines)
 
 
+def price_words(
+    price: tuple[float, float] | None, labour: tuple[float, float] | None, currency: str
+) -> tuple[str, str]:
+    """What a part and the work on it cost, between those ends; None: not told."""
+    told = "not told" if price is None else f"{span(*price, 'money')} {currency}"
+    if labour is None:
+        return f"{told}, labour not told", ""
+    return told, f"{span(*labour, 'money')} {currency}" if labour[1] else ""
+
+
 def blank_days(completion: Completion, role: str) -> bool:
     """Whether nobody told how long that part takes, or what it waits for."""
     return any(completion.unknown(leaf) for leaf in leaves(f"{role}_ready_days"))
@@ -94,14 +104,12 @@ def _part(
         float(np.asarray(frames.value(f"{role}_{one}")).reshape(-1)[0])
         for one in ("price", "labour", "ready_days", "workshop")
     )
-    low, high = completion.interval(f"{role}_price")
-    blank = completion.unknown(f"{role}_price")
-    told = "not told" if blank else f"{span(low, high, 'money')} {currency}"
-    least, most = completion.interval(f"{role}_labour")
-    labour_text = f"{span(least, most, 'money')} {currency}" if most else ""
-    if completion.unknown(f"{role}_labour"):
-        told, labour, labour_text = f"{told}, labour not told", 0.0, ""
-    price = 0.0 if blank else price
+    ends, blank = completion.interval(f"{role}_price"), completion.unknown(f"{role}_price")
+    work, unpriced = completion.interval(f"{role}_labour"), completion.unknown(f"{role}_labour")
+    told, labour_text = price_words(
+        None if blank else ends, None if unpriced else work, currency
+    )
+    price, labour = 0.0 if blank else price, 0.0 if unpriced else labour
     days = 0.0 if blank_days(completion, role) else days
     return Part(
         role=role.replace("_", " "), name=name, text=text, how=how,

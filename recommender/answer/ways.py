@@ -12,7 +12,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.ranking.criteria import Criterion
 from recommender.ranking.tables import Table, group_tables
-from recommender.rules.registry import PARTS, Rule
+from recommender.rules.registry import FIGURES, PARTS, Rule
 from recommender.search.families import Sets
 from recommender.search.frames import Frames
 from recommender.search.groups import Group
@@ -145,15 +145,25 @@ def _summed(frames: Frames, group: Group, nominal: Floats, names: tuple[str, ...
 def _days(frames: Frames, group: Group, nominal: Floats) -> Interval:
     low, high = np.zeros(len(nominal)), np.zeros(len(nominal))
     for part in _parts(group):
-        one = _figure(frames, group, f"{part}_ready_days")
+        one = figure_ends(frames, group.choices, f"{part}_ready_days")
         low, high = np.maximum(low, one[0]), np.maximum(high, one[1])
     return Interval(nominal, low, high)
 
 
-def _figure(frames: Frames, group: Group, name: str) -> tuple[Floats, Floats]:
-    got = margin(frames, Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name))
-    rows = frames.rows_of(group.choices, got.choices)
+def figure_ends(
+    frames: Frames, choices: tuple[str, ...], name: str
+) -> tuple[Floats, Floats]:
+    """[low, high] of a figure, row by row of the frame of those choices."""
+    got = margin(frames, _as_margin(name))
+    rows = frames.rows_of(choices, got.choices)
     return (got.low, got.high) if rows is None else (got.low[rows], got.high[rows])
+
+
+def _as_margin(name: str) -> Rule:
+    """A figure as a margin: its ends are found as those of any rule."""
+    of = FIGURES[name]
+    return Rule(name, "limit", "", "", "", "", lambda value: value, (name,), name,
+                rises=of.rises, falls=of.falls)  # fmt: skip
 
 
 def _parts(group: Group) -> list[str]:
@@ -166,14 +176,9 @@ def _fact(frames: Frames, group: Group, part: str, name: str) -> tuple[Floats, F
     return (fact.low, fact.high) if rows is None else (fact.low[rows], fact.high[rows])
 
 
-_TRAVEL = Rule(
-    "travel", "limit", "mm", "", "", "", lambda travel_mm: travel_mm, ("travel_mm",), "travel"
-)
-
-
 def _travel(frames: Frames, group: Group, groups: tuple[Group, ...]) -> Interval | None:
     """Travel of every row, in the group that decides the stroke; None elsewhere."""
-    got = margin(frames, _TRAVEL)
+    got = margin(frames, _as_margin("travel_mm"))
     if not set(got.choices) <= set(group.choices) or not group.choices:
         return None
     rows = frames.rows_of(group.choices, got.choices)

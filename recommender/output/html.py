@@ -22,6 +22,12 @@ def own_sheet(package: str, name: str) -> str:
     return files(package).joinpath(name).read_text("utf-8")
 
 
+def css_text(text: str) -> str:
+    """Any text as a string of a style sheet: all but letters and digits of ASCII escaped."""
+    plain = (c if c.isascii() and c.isalnum() else f"\\{ord(c):x} " for c in safe(text))
+    return f'"{"".join(plain)}"'
+
+
 def policy(script: str, style: str) -> str:
     """A content policy: this script and this style run, nothing else does, nothing is fetched."""
     one, other = (

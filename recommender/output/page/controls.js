@@ -15,19 +15,20 @@ const Controls = (data, state, moved) => {
     let most = 0;
     for (const shock of data.shocks)
       for (const way of shock.ways)
-        most = Math.max(most, way.groups.reduce((sum, group) => sum + Math.min(...group[what][0]), 0));
+        most = Math.max(most, way.groups.reduce((sum, group) => sum + Math.min(...group[what][1]), 0));
     return Math.max(step * 4, Math.ceil(most * 1.5 / step) * step);
   }
 
-  function numberField(label, value, most, step, change, name) {
+  /* `empty` is where the slider stands while no limit is set. */
+  function numberField(label, value, most, step, change, name, empty = most) {
     const box = element("input", {type: "number", min: 0, step: "any", "aria-label": name, value: value ?? ""});
-    const slide = element("input", {type: "range", min: 0, max: Math.max(most, value ?? 0), step, "aria-label": `${name}, slider`, value: value ?? most});
+    const slide = element("input", {type: "range", min: 0, max: Math.max(most, value ?? 0), step, "aria-label": `${name}, slider`, value: value ?? empty});
     const take = raw => {
       const wanted = raw === "" ? null : Number(raw);
       if (wanted !== null && !(Number.isFinite(wanted) && wanted >= 0 && wanted <= 1e6)) return;
       change(wanted);
     };
-    box.addEventListener("input", () => { if (box.value !== "") slide.value = box.value; take(box.value); });
+    box.addEventListener("input", () => { slide.value = box.value === "" ? empty : box.value; take(box.value); });
     slide.addEventListener("input", () => { box.value = slide.value; take(slide.value); });
     return element("div", {class: "field"}, element("span", {"aria-hidden": "true"}, label), box, slide);
   }
@@ -52,7 +53,7 @@ const Controls = (data, state, moved) => {
           if (backwards) return;
           state.wishes.travel_mm[part] = band[0] === null && band[1] === null ? null : band;
           moved();
-        }, `Travel ${label}`));
+        }, `Travel ${label}`, end ? 220 : 0));
       }
     out.append(element("p", {class: "whose", hidden: true, role: "alert"}, "'From' is above 'to': the band as it was stays."));
     return out;
@@ -104,7 +105,7 @@ const Controls = (data, state, moved) => {
       });
       inside.append(element("div", {class: "field wide"}, element("span", {"aria-hidden": "true"}, one.name), slide, shown));
     }
-    return element("fieldset", {}, element("legend", {}, "Weights, 1 = plain"),
+    return element("fieldset", {class: "all"}, element("legend", {}, "Weights, 1 = plain"),
       element("details", {}, element("summary", {}, "what counts how much"), inside));
   }
 

@@ -182,7 +182,7 @@ def _way(way: Way, wishes: Wishes, texts: _Texts) -> dict[str, Any]:
 
 
 def _group(
-    way: Way, group: int, base: tuple[int, ...], figures: dict[str, Any], wishes: Wishes,
+    way: Way, group: int, base: tuple[int, ...], figures: dict[str, Interval], wishes: Wishes,
     texts: _Texts,
 ) -> dict[str, Any]:  # fmt: skip
     entries = way.entries[group]
@@ -192,15 +192,28 @@ def _group(
         "values": {name: column(entries.values[:, k]) for k, name in enumerate(names)},
         "quantities": {name: column(entries.quantities[:, k]) for k, name in enumerate(names)},
         "workshop": column(entries.workshop),
-        "figures": {name: column(values) for name, values in figures.items()},
+        "figures": {name: _figure(one) for name, one in figures.items()},
     }  # fmt: skip
     said = told(way, group, base, wishes, texts.memo)
     out["lines"] = [
-        [[one.role, texts.number(one.text), one.how, one.price, one.labour] for one in lines]
+        [
+            [one.role, *(texts.number(words) for words in (one.text, one.price, one.labour))]
+            for one in lines
+        ]
         for lines in said.lines
     ]
     out["cautions"] = [[texts.number(one) for one in some] for some in said.cautions]
+    out["told"] = [column(np.round(one, 4)) for one in (said.low, said.high)]
+    if said.lacks.any():
+        out |= {"lacks": column(said.lacks), "known": column(said.days)}
     return out | ({"sizes": [texts.number(one) for one in said.sizes]} if said.sizes else {})
+
+
+def _figure(one: Interval) -> list[Any]:
+    """What to show of a figure, with both ends where they differ."""
+    ends = [np.round(every, 6) for every in (one.nominal, one.low, one.high)]
+    alike = all(np.array_equal(ends[0], every) for every in ends[1:])
+    return [column(every) for every in ends[: 1 if alike else 3]]
 
 
 def _interval(one: Interval) -> list[Any]:

@@ -15,7 +15,8 @@ const Engine = (() => {
       ...group,
       values: all(group.values),
       quantities: all(group.quantities),
-      figures: all(group.figures),
+      figures: Object.fromEntries(Object.entries(group.figures ?? {}).map(([k, some]) => [k, some.map(wide)])),
+      told: (group.told ?? []).map(wide), lacks: wide(group.lacks ?? 0), known: group.known === undefined ? null : wide(group.known),
       price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
       travel: group.travel && ends(group.travel),
       nodes: group.nodes?.map(node => Object.fromEntries(Object.entries(node)

@@ -1,36 +1,63 @@
 "use strict";
 /* The shocks that may do under the wishes as they stand, in order. */
 const List = (data, state) => {
-  const {element, drawn, field, plain} = Elements;
-  const MOST = 100;
-  const money = x => `${Number.isInteger(x) ? x : x.toFixed(2)} ${data.currency}`;
+  const {element, drawn, field} = Elements, {number, span} = Numbers;
+  const MOST = 100, MONEY = 1, MASS = 2, DAYS = 4;
+  const OPEN = "can't be said yet", MORE = "not every part's is told";
+  const money = x => `${number(x, "money")} ${data.currency}`;
+  const points = x => (Values.rounded(x, 2) / 100).toFixed(2);
   const text = number => data.texts[number];
   const WAITS = Engine.WAITS;
-  const STATE = {fits: ["fits", "fits"], open: ["open", "can't be said yet"], [WAITS]: ["waits", WAITS]};
+  const STATE = {fits: ["fits", "fits"], open: ["open", OPEN], [WAITS]: ["waits", WAITS]};
 
+  /* A figure's value to show and its ends; null where it can't be said. */
   function figureAt(found, name) {
     for (let k = 0; k < found.groups.length; k++) {
-      const column = found.groups[k].group.figures[name];
-      if (column) return column[found.rows[k]];
+      const columns = found.groups[k].group.figures[name];
+      if (!columns) continue;
+      const said = columns.map(one => one[found.rows[k]]);
+      return said.includes(null) ? null : said.length > 1 ? said : [said[0], said[0], said[0]];
     }
     return null;
   }
 
-  const FIGURES = [["travel_mm", "travel", "mm", 1], ["sag_mm", "sag at the shaft", "mm", 1],
-    ["wheel_sag_mm", "sag at the wheel", "mm", 1], ["fill_psi", "start pressure", "psi", 0],
-    ["rate_n_per_mm", "coil", "N/mm", 1], ["reserve_mm", "bottom-out reserve", "mm", 0],
-    ["tyre_gap_mm", "tyre gap left", "mm", 1]];
+  const FIGURES = [["travel_mm", "travel at the wheel", "mm"], ["sag_mm", "sag at the shaft", "mm"],
+    ["wheel_sag_mm", "sag at the wheel", "mm"], ["fill_psi", "start pressure", "psi"],
+    ["rate_n_per_mm", "coil", "N/mm"], ["tyre_gap_mm", "tyre gap left", "mm"],
+    ["reserve_mm", "bottom-out reserve", "mm"]];
+
+  function shareOf(found) {
+    const said = figureAt(found, "sag_percent");
+    return said ? `${number(said[0], "%")} % of the stroke` : "";
+  }
 
   function figures(found) {
-    const coil = found.shock.kind === 1;
+    const coil = found.shock.kind === 1, total = totals(found);
     const rows = FIGURES.filter(([name]) => name !== (coil ? "fill_psi" : "rate_n_per_mm"))
-      .map(([name, words, unit, decimals]) => {
-        const value = figureAt(found, name);
-        return [words, value === null ? "can't be said yet" : `${plain(value, decimals)} ${unit}`];
+      .map(([name, words, unit]) => {
+        const said = figureAt(found, name);
+        if (!said) return [words, OPEN];
+        const [value, low, high] = said, ends = span(low, high, unit);
+        const beneath = [name === "sag_mm" ? shareOf(found) : "", ends.includes(" to ") ? `from ${ends}` : ""];
+        return [words, `${number(value, unit)} ${unit}`, beneath.filter(one => one).join("; ")];
       });
-    rows.push(["mass", `${found.mass} g`], ["days until it rides", plain(found.days, 2)]);
-    return element("dl", {class: "figures"}, ...rows.map(([words, value]) =>
-      element("div", {}, element("dt", {}, words), element("dd", {}, value))));
+    rows.push(["mass of the parts", total.mass], ["days until it rides", total.days, total.lacks & DAYS ? MORE : ""]);
+    return element("dl", {class: "figures"}, ...rows.map(([words, value, beneath]) =>
+      element("div", {}, element("dt", {}, words), element("dd", {}, value, beneath ? element("small", {}, beneath) : null))));
+  }
+
+  /* The bundle's totals in words: what is told, from least to most, and where some part's is not. */
+  function totals(found) {
+    let low = 0, high = 0, days = 0, lacks = 0;
+    found.groups.forEach(({group}, k) => {
+      const r = found.rows[k];
+      low += group.told[0][r]; high += group.told[1][r]; lacks |= group.lacks[r];
+      days = Math.max(days, (group.known ?? group.days[0])[r]);
+    });
+    const more = (bit, most, told) => !(lacks & bit) ? told : most ? `${told} or more` : "not told";
+    const wait = lacks & DAYS ? (days > 0 ? days + 1 : 0) : found.days;
+    return {lacks, price: more(MONEY, high, `${span(low, high, "money")} ${data.currency}`),
+      mass: lacks & MASS ? "not known" : `${found.mass} g`, days: more(DAYS, wait, String(Values.rounded(wait, 2) / 100))};
   }
 
   function meter(value) {
@@ -42,23 +69,25 @@ const List = (data, state) => {
   function bars(found, made) {
     return element("ul", {class: "bars"}, ...Engine.scores(found.shock, found, made, state.wishes).map(one =>
       element("li", {}, element("span", {}, one.name), meter(one.value),
-        element("span", {}, `${one.points.toFixed(2)} of ${one.weight}`))));
+        element("span", {}, `${points(one.points)} of ${one.weight}`))));
   }
 
   function parts(found) {
     const rows = found.groups.flatMap((g, k) => g.group.lines[found.rows[k]]);
     const order = ["shock", "stroke", "head kit", "shaft kit", "tune", "spring"];
     rows.sort((a, b) => order.indexOf(a[0]) - order.indexOf(b[0]));
-    const cells = rows.map(([role, what, , price, labour]) => element("tr", {},
+    const cells = rows.map(([role, what, price, labour]) => element("tr", {},
       element("td", {}, role), element("td", {}, text(what)),
-      element("td", {class: "num", "data-cap": "price"}, money(price)),
-      element("td", {class: "num", "data-cap": labour ? "labour" : null}, labour ? money(labour) : "")));
+      element("td", {class: "num", "data-cap": "price"}, text(price)),
+      element("td", {class: "num", "data-cap": text(labour) ? "labour" : null}, text(labour))));
+    const total = totals(found);
     const head = ["part", "what", "price", "labour"].map((one, k) =>
       element("th", {scope: "col", class: k > 1 ? "num" : null}, one));
     return element("table", {class: "lines"}, element("thead", {}, element("tr", {}, ...head)),
       element("tbody", {}, ...cells),
-      element("tfoot", {}, element("tr", {}, element("th", {scope: "row"}, "the whole"), element("td", {}),
-        element("td", {}), element("td", {class: "num"}, money(found.price)))));
+      element("tfoot", {}, element("tr", {}, element("th", {scope: "row"}, "the whole"),
+        element("td", {class: "num", colspan: 3}, total.price,
+          total.lacks & MONEY ? element("small", {}, MORE) : null))));
   }
 
   function doubts(found) {
@@ -93,12 +122,17 @@ const List = (data, state) => {
     ].filter(one => one);
   }
 
+  function worth(found) {
+    const {price, days} = totals(found);
+    return `${points(found.points)} points, ${price}, ${days === "not told" ? "days not told" : days === "1" ? "1 day" : `${days} days`}`;
+  }
+
   function row(found, place, made) {
     const [style, words] = STATE[found.state];
     const out = element("details", {class: "row", "data-key": found.shock.key},
       element("summary", {}, element("span", {}, `${place}. ${found.shock.key}`), element("span", {}, sizeOf(found)),
         element("span", {class: `state ${style}`}, found.closer ? `${words} *` : words),
-        element("span", {}, `${found.points.toFixed(2)} points, ${money(found.price)}, ${plain(found.days, 2)} days`)));
+        element("span", {}, worth(found))));
     const body = element("div", {class: "inside"});
     out.append(body);
     out.addEventListener("toggle", () => {

@@ -17,11 +17,20 @@ from recommender.output.page.pictures.picture import Pictures
 from recommender.output.page.pictures.room import room
 from recommender.output.page.pictures.size_map import size_map
 from recommender.output.page.pictures.tyre_gap import tyre_gap
-from recommender.output.page.words import gains, headline, money, short, sure_words, title
+from recommender.output.page.words import (
+    gains,
+    headline,
+    hinges,
+    money,
+    or_more,
+    short,
+    sure_words,
+    title,
+)
 from recommender.output.terminal import WAITS
 
 ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
-SCRIPTS = (*ENGINE, "elements.js", "controls.js", "list.js", "turned.js", "page.js")
+SCRIPTS = (*ENGINE, "numbers.js", "elements.js", "controls.js", "list.js", "turned.js", "page.js")
 """The page's script in the order in which its files need one another; ENGINE knows no page."""
 FIGURED = 150
 """How many of the nearest misses are told with figures where all are to be told."""
@@ -53,7 +62,7 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
         rest=misses - told,
         waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, case.kept) if best else [],
-        headline=headline, short=short, title=title, money=money,
+        headline=headline, short=short, title=title, money=money, or_more=or_more, hinges=hinges,
     )  # fmt: skip
 
 

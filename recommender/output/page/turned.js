@@ -51,12 +51,14 @@ const Turned = (data, state, list) => {
       element("div", {class: "inside"}, element("p", {}, `With the wishes as they stand now it hinges on: ${open.join(", ")}.`)));
   }
 
-  const WHO = {rider: "the rider's to give way", shop: "the shop's to supply", nobody: "nobody can change it"};
+  const WHO = {rider: "the rider's to give way", shop: "the shop's to supply"};
 
   /* The account that a shock told by its rules shares with others; written when it is opened. */
   function shared(account) {
-    const item = ([words, who, sure]) => element("li", {}, `${words} `,
-      element("span", {class: "whose"}, `(${WHO[who]}${sure ? "" : "; not certain"})`));
+    const item = ([words, who, sure]) => {
+      const told = [WHO[who], sure ? "" : "not certain"].filter(one => one).join("; ");
+      return element("li", {}, words, told ? element("span", {class: "whose"}, ` (${told})`) : null);
+    };
     const more = (count, words) => count ? element("p", {class: "whose"}, `and ${count < 0 ? "more than can be listed" : count} more${words}`) : null;
     const out = [];
     if (account.ways.length)

@@ -1,6 +1,9 @@
 """A bundle's figures in the page's words."""
 
-from recommender.answer.numbers import money, number, whole
+from typing import Any
+
+from recommender.answer.names import join, rule_label
+from recommender.answer.numbers import money, number, span, whole
 from recommender.answer.records import BundleRecord
 from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
@@ -24,8 +27,9 @@ def sure_words(record: BundleRecord) -> str:
     if record.state == "fits":
         return "It fits whatever the unmeasured facts turn out to be."
     count = len(record.doubts)
-    what = "one rule" if count == 1 else f"{count} rules"
-    return f"It can't be said yet: {what} may still turn it down. They are named below."
+    if count == 1:
+        return "It can't be said yet: one rule may still turn it down. It is named below."
+    return f"It can't be said yet: {count} rules may still turn it down. They are named below."
 
 
 def _item(record: BundleRecord, name: str, words: str) -> Item | None:
@@ -37,13 +41,32 @@ def _item(record: BundleRecord, name: str, words: str) -> Item | None:
     return words, shown, f"from {' to '.join(ends)}" if len(set(ends)) == 2 else ""
 
 
+_MORE = "not every part's is told"
+
+
+def or_more(record: BundleRecord, total: str, text: str) -> str:
+    """A total of what is told; it may be more where some part's is blank."""
+    if total not in record.blank:
+        return text
+    return "not told" if text in ("0", money(0, record.currency)) else f"{text} or more"
+
+
+def hinges(record: BundleRecord) -> list[tuple[str, str]]:
+    """The rules that may yet break, those of which the same is to be said together; and that."""
+    said: dict[str, list[str]] = {}
+    for one in record.doubts:
+        said.setdefault(one.text, []).append(rule_label(one.rule))
+    return [(join(rules), text) for text, rules in said.items()]
+
+
 def headline(record: BundleRecord) -> list[Item]:
     """What it does, costs and takes."""
+    yearly = f"{whole(record.per_year, record.per_year_ends, record.currency)} a year"
     items = [
         (
             "price of the whole",
-            whole(record.price, record.price_ends, record.currency),
-            f"{whole(record.per_year, record.per_year_ends, record.currency)} a year",
+            or_more(record, "price", whole(record.price, record.price_ends, record.currency)),
+            _MORE if "price" in record.blank else yearly,
         ),
         _item(record, "travel_mm", "travel at the wheel"),
         _sag(record),
@@ -57,7 +80,11 @@ def headline(record: BundleRecord) -> list[Item]:
             f"{record.mass_g:.0f} g" if record.mass_g is not None else "not known",
             "",
         ),
-        ("days until it rides", f"{record.days:g}", ""),
+        (
+            "days until it rides",
+            or_more(record, "days", f"{record.days:g}"),
+            _MORE if "days" in record.blank else "",
+        ),
     ]
     return [one for one in items if one]
 
@@ -71,19 +98,31 @@ def short(record: BundleRecord) -> list[Item]:
 
 def _sag(record: BundleRecord) -> Item | None:
     item = _item(record, "sag_mm", "sag at the shaft")
-    share = figure_text(record, "sag_percent")
-    return item and (item[0], item[1], f"{share} of the stroke" if share else item[2])
-
-
-def money_of(record: BundleRecord, amount: float) -> str:
-    """An amount in the bundle's currency."""
-    return money(amount, record.currency)
+    share = figure(record, "sag_percent")
+    if item is None or share is None or share.said is None:
+        return item
+    told = [f"{figure_text(record, 'sag_percent')} of the stroke", item[2]]
+    return item[0], item[1], "; ".join(one for one in told if one)
 
 
 _GAINS = (
     ("travel_mm", "travel", "mm"), ("reserve_mm", "bottom-out reserve", "mm"),
     ("tyre_gap_mm", "tyre gap", "mm"),
 )  # fmt: skip
+
+
+def _apart(one: tuple[Any, Any], other: tuple[Any, Any]) -> tuple[float, float]:
+    """How much more the one may be than the other, at least and at most."""
+    return one[0] - other[1], one[1] - other[0]
+
+
+def _more(low: float, high: float, unit: str, shown: str, words: str) -> str:
+    """'1.2 to 2 mm more travel'; where it may be either, both ends are told."""
+    if low >= 0:
+        return f"{span(low, high, unit)} {shown} more {words}"
+    if high <= 0:
+        return f"{span(-high, -low, unit)} {shown} less {words}"
+    return f"{number(-low, unit)} {shown} less to {number(high, unit)} {shown} more {words}"
 
 
 def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
@@ -97,15 +136,17 @@ def gains(best: BundleRecord, kept: BundleRecord | None) -> list[str]:
     out = []
     for name, words, unit in _GAINS:
         a, b = figure(best, name), figure(kept, name)
-        if a and b and a.said is not None and b.said is not None:
-            more = a.said - b.said
-            if abs(more) >= 0.5:
-                out.append(f"{abs(more):.1f} {unit} {'more' if more > 0 else 'less'} {words}")
-    more = best.price - kept.price
-    out.append(
-        f"{money_of(best, abs(more))} {'more' if more >= 0 else 'less'} than keeping it with what "
-        f"it needs ({money_of(kept, kept.price)})"
-    )
+        if a is None or b is None or None in (a.low, a.high, b.low, b.high):
+            continue
+        low, high = _apart((a.low, a.high), (b.low, b.high))
+        if max(abs(low), abs(high)) >= 0.5:
+            out.append(_more(low, high, "mm", unit, words))
+    if "price" not in best.blank + kept.blank:
+        low, high = _apart(*(one.price_ends or (one.price,) * 2 for one in (best, kept)))
+        out.append(
+            f"{_more(low, high, 'money', best.currency, 'than keeping it with what it needs')} "
+            f"({whole(kept.price, kept.price_ends, kept.currency)})"
+        )
     points = best.total_points - kept.total_points
     out.append(
         f"{abs(points):.2f} points {'more' if points >= 0 else 'fewer'} "

@@ -11,8 +11,8 @@ from recommender.advice.complaints import FIRST
 from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
-from recommender.output.html import environment, own_sheet, policy
-from recommender.output.page.words import headline, money, title
+from recommender.output.html import css_text, environment, own_sheet, policy
+from recommender.output.page.words import headline, hinges, money, title
 from recommender.output.papers.figures import (
     bike_facts,
     leverage_rows,
@@ -26,6 +26,8 @@ from recommender.rules.market import FITTED
 
 PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
 CENT = Decimal("0.01")
+MOST_FOOT = 60
+"""Letters of a bike's name at the foot of a page."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "key": "" if record.shock == FITTED else record.shock,
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
         "currency": case.question.wishes.currency, "money": money,
-        "sums": sums(record, terms),
+        "sums": sums(record, terms), "hinges": hinges(record),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
         "settings": settings(record, on_bike),
@@ -65,10 +67,20 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "leverage": leverage_rows(on_bike), "level": notes(case)[0],
         "wanted": wanted(record, on_bike), "speed": speed_words(case),
     }  # fmt: skip
-    style = own_sheet("recommender.output.papers", "paper.css")
-    made = environment("recommender.output.papers")
-    context |= {"style": Markup(style), "policy": policy("", style)}
-    return {f"{name}.html": made.get_template(f"{name}.html").render(context) for name in PAPERS}
+    made, out = environment("recommender.output.papers"), {}
+    for name in PAPERS:
+        style = own_sheet("recommender.output.papers", "paper.css") + _foot(name, case, terms)
+        sheet = {"style": Markup(style), "policy": policy("", style)}
+        out[f"{name}.html"] = made.get_template(f"{name}.html").render(context | sheet)
+    return out
+
+
+def _foot(paper: str, case: Case, terms: Terms) -> str:
+    """What stands at the foot of every printed page, so that no sheet is taken for another's."""
+    bike = case.question.bike.name
+    bike = bike if len(bike) <= MOST_FOOT else f"{bike[: MOST_FOOT - 1]}…"
+    text = css_text(f"{paper.replace('-', ' ')}: {bike}, {terms.date.isoformat()}")
+    return f"@page {{ @bottom-left {{ content: {text}; }} }}\n"
 
 
 @dataclass(frozen=True)

@@ -22,32 +22,44 @@ def room(case: Case, made: Answer) -> Iterator[Picture]:
         yield Picture(
             "In its room",
             f"{name} from the head mount (left) to the shaft mount, to scale; the hatched line is "
-            f"the frame's room, numbers are the air left; {drawing.wanted_mm:g} mm are wanted. "
-            "'?' is a room or body not measured.",
+            f"the frame's room, numbers are the air left; {drawing.wanted_mm:g} mm are wanted."
+            + (" '?': the room or the body is not measured." if _unknown(drawing) else ""),
             _drawn(drawing, name),
         )
 
 
 def _drawn(drawing: RoomDrawing, name: str) -> Markup:
     """Both views; every zone tells the air left, or that it is not known."""
-    rooms = [z.room_mm for z in drawing.zones if z.room_mm is not None]
-    bodies = [z.body_mm for z in drawing.zones if z.body_mm is not None]
-    widest = max([*rooms, *bodies, drawing.coil_radius_mm or 0.0, 30.0])
-    left, right, gap = 18.0, 18.0, 44.0
+    left, right, head = 18.0, 18.0, 44.0
     width = 640.0
     scale = (width - left - right) / drawing.length_mm
-    each = 2 * widest * scale
+    top, places = 0.0, []
+    for _, over, under in VIEWS:
+        places.append(top + head + _reach(drawing, over) * scale)
+        top = places[-1] + _reach(drawing, under) * scale
     board = Board(
         f"{name} in its room, to scale",
         "Air at each zone: " + "; ".join(_told(zone) for zone in drawing.zones),
-        width, 2 * (each + gap) + 8,
+        width, top + 14,
     )  # fmt: skip
     along = Scale(0.0, drawing.length_mm, left, width - right)
-    for k, (view, over, under) in enumerate(VIEWS):
-        middle = gap + k * (each + gap) + each / 2
-        board.words((left, middle - each / 2 - 22), view, "label")
+    for middle, (view, over, under) in zip(places, VIEWS, strict=True):
+        board.words((left, middle - _reach(drawing, over) * scale - 22), view, "label")
         _view(board, drawing, along, middle, scale, (over, under))
     return board.svg()
+
+
+def _reach(drawing: RoomDrawing, side: str) -> float:
+    """How far from the shock's axis anything is drawn on that side, mm."""
+    drawn = [
+        one for zone in drawing.zones if zone.side == side
+        for one in (zone.room_mm, zone.body_mm) if one is not None
+    ]  # fmt: skip
+    return max([*drawn, drawing.coil_radius_mm or 0.0, 15.0])
+
+
+def _unknown(drawing: RoomDrawing) -> bool:
+    return any(_air(zone) == "?" for zone in drawing.zones)
 
 
 def _view(

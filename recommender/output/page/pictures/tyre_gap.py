@@ -29,7 +29,8 @@ def tyre_gap(case: Case, made: Answer) -> Iterator[Picture]:
         yield Picture(
             "Tyre gap",
             "Gap at full compression for a shock of the frame's own length; the shaded band is "
-            "what is not exactly known. Numbers are the candidates' places, at worst.",
+            "what is not exactly known. Numbers are places in the list, each at the least gap it "
+            "may have.",
             _drawn(gap, chosen),
         )
 
