@@ -2,6 +2,7 @@
 sums from least to most, and what nobody told as such. Numbers are compared with Python's (D)."""
 
 import random
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -106,6 +107,6 @@ def test_numbers_are_written_as_the_program_writes_them(browser: Any) -> None:
                        ("money", "money")):  # fmt: skip
         got = blank.evaluate("([xs, u]) => xs.map(x => Numbers.number(x, u))", [numbers, unit])
         assert got == [number(one, name) for one in numbers]
-        pairs = list(zip(numbers, numbers[1:], strict=False))
+        pairs = list(pairwise(numbers))
         got = blank.evaluate("([xs, u]) => xs.map(x => Numbers.span(...x, u))", [pairs, unit])
         assert got == [span(*one, name) for one in pairs]

@@ -12,7 +12,7 @@ from recommender.answer.records import Answer
 from recommender.output.page.drawing import Board, Scale
 from recommender.output.page.pictures.picture import Picture
 
-ZERO, REACH = 330.0, 140.0
+ZERO, REACH = 325.0, 125.0
 """Where nothing is to spare and nothing missing, and how far the longest bar of a unit goes."""
 
 

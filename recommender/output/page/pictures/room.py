@@ -30,10 +30,10 @@ def room(case: Case, made: Answer) -> Iterator[Picture]:
 
 def _drawn(drawing: RoomDrawing, name: str) -> Markup:
     """Both views; every zone tells the air left, or that it is not known."""
-    left, right, head = 18.0, 18.0, 44.0
+    left, right, head = 18.0, 18.0, 62.0
     width = 640.0
     scale = (width - left - right) / drawing.length_mm
-    top, places = 0.0, []
+    top, places = -18.0, []
     for _, over, under in VIEWS:
         places.append(top + head + _reach(drawing, over) * scale)
         top = places[-1] + _reach(drawing, under) * scale
