@@ -7,8 +7,8 @@ from itertools import chain
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
+from recommender.catalogue.codes import code_of, code_of_both
 from recommender.catalogue.columns import Ints
 from recommender.explain.conflicts import Conflict, clashing, conflicts
 from recommender.explain.corrections import Correction, corrections
@@ -173,7 +173,6 @@ def _coded(table: npt.NDArray[np.generic]) -> tuple[Ints, Ints]:
     """A number for each row such that equal rows have equal ones, and the first row of each."""
     code = np.zeros(len(table), np.int64)
     for column in table.T:
-        own, words = pd.factorize(column)
-        code, _ = pd.factorize(code * (len(words) + 1) + own)
+        code = code_of_both(code, code_of(column))
     _, first = np.unique(code, return_index=True)
     return code, first.astype(np.int64)

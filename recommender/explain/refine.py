@@ -9,7 +9,7 @@ fact it is all there is to find, down to a fraction `FINEST` of what the fact ma
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -28,6 +28,8 @@ from recommender.explain.unknowns import (
 )
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
+from recommender.search.groups import Rules
+from recommender.search.kits import of_use
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
 
 WAITS = 3
@@ -50,10 +52,21 @@ class Refined:
 def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
     """The verdicts with every open shock looked at along each fact that may decide it alone."""
     state = verdicts.state.astype(np.int8)
+    rows = np.flatnonzero(state == OPEN)
+    kits = of_use(market, wishes, rows)
+    along = _refined(replace(market, kits=market.kits.take(kits)), wishes, verdicts.rules, state)
+    for shock, unknown in along.items():
+        if unknown.place == "kits":
+            along[shock] = replace(unknown, row=int(kits[unknown.row]))
+    return Refined(state, MappingProxyType(along))
+
+
+def _refined(market: Market, wishes: Wishes, rules: Rules, state: np.ndarray) -> dict[int, Unknown]:
+    """Settles states that are open; which fact settled each."""
     along: dict[int, Unknown] = {}
     live = live_rules(wishes)
     again = Again(market, wishes, live)
-    deciding = Deciding(market, wishes, live, verdicts.rules, np.flatnonzero(state == OPEN))
+    deciding = Deciding(market, wishes, live, rules, np.flatnonzero(state == OPEN))
     for unknown in _two_sided(question_unknowns(market, live), live):
         rows = deciding.concerned(unknown, np.flatnonzero(state == OPEN))
         _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
@@ -67,7 +80,7 @@ def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
     for unknown, some in deciding.part_cells(np.flatnonzero(state == OPEN)).items():
         rows = some[state[some] == OPEN]
         _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)
-    return Refined(state, MappingProxyType(along))
+    return along
 
 
 def look_along(again: Again, unknown: Unknown, rows: Ints) -> Ints:

@@ -77,14 +77,14 @@ def field_of(market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints) -
     """The bundles of those shocks: of one that fits those that break nothing whatever is measured,
     of an open one those that break nothing for some value of what is loose."""
     made = criteria(wishes)
+    few = replace(market, kits=market.kits.take(of_use(market, wishes, shocks)))
     kind = market.shocks.choice("spring_kind").codes
     out = []
     for state in (FITS, OPEN):
         rows = shocks[verdicts.state[shocks] == state]
         for code in np.unique(kind[rows]).tolist():
             some = rows[kind[rows] == code]
-            kits = market.kits.take(of_use(market, wishes, some))
-            every = wholes(replace(market, kits=kits), wishes, some)
+            every = wholes(few, wishes, some)
             for _, batch in groupby(every, key=lambda whole: id(whole.made)):
                 out.append(_entrants(next(batch), made, state == FITS))
     return Field(made, tuple(out))

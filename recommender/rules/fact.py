@@ -5,8 +5,8 @@ from functools import cached_property
 from typing import Any, cast
 
 import numpy as np
-import pandas as pd
 
+from recommender.catalogue.codes import code_of, code_of_both
 from recommender.catalogue.columns import ChoiceColumn, Column, Floats, Ints, Mask, NumberColumn
 from recommender.facts.quantity import Quantity
 
@@ -116,13 +116,12 @@ class Fact:
 
     @cached_property
     def codes(self) -> Ints:
-        """Rows that agree at every corner have one code, the first row's is 0."""
+        """Rows that agree at every corner have one code; where all do it is 0."""
         code = np.zeros(len(self), np.int64)
         for corner in self.corners if self.loose is not None else (self.low,):
             if len(self) and (corner == corner[0]).all():
                 continue
-            own, words = pd.factorize(corner, use_na_sentinel=False)
-            code = own if not code.any() else pd.factorize(code * (len(words) + 1) + own)[0]
+            code = code_of_both(code, code_of(corner))
         return code
 
     @property

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from recommender.catalogue.codes import code_of_both
 from recommender.catalogue.columns import Ints
 from recommender.rules.fact import Fact
 from recommender.rules.registry import entity
@@ -78,7 +79,7 @@ class Thinning:
             if name == choices[-1] and lists.any():
                 last = name
             else:
-                owner, _ = pd.factorize(owner * (int(lists.max(initial=0)) + 1) + lists)
+                owner = code_of_both(owner, lists)
         first = first_of(owner)
         every = self.plain.options
         options = {name: _of_first(every[name], first, facts[name]) for name in choices}
@@ -117,8 +118,8 @@ def signatures(facts: Mapping[str, Fact], size: int) -> tuple[Ints, Ints]:
         own = fact.codes
         if not own.any():
             continue
-        code, distinct = pd.factorize(code * (int(own.max()) + 1) + own)
-        if len(distinct) > WORTH * size:
+        code = code_of_both(code, own)
+        if int(code.max(initial=-1)) + 1 > WORTH * size:
             return np.arange(size), np.arange(size)
     return first_of(code), code
 
@@ -153,13 +154,13 @@ def _lists(options: Options, codes: Ints) -> Ints:
 def lists_alike(count: Ints, items: Ints) -> Ints:
     """One code for all owners whose lists agree, item by item; the lists stand one after another.
     Cost: one pass over the lists for every place in the longest."""
-    start, size = starts(count), int(items.max(initial=0)) + 2
+    start = starts(count)
     out = np.zeros(len(count), np.int64)
     for place in range(int(count.max(initial=0))):
         has = np.flatnonzero(count > place)
         here = np.zeros(len(count), np.int64)
         here[has] = 1 + items[start[has] + place]
-        out, _ = pd.factorize(out * size + here)
+        out = code_of_both(out, here)
     return out
 
 

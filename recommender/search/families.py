@@ -10,8 +10,8 @@ from functools import cached_property, reduce
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
+from recommender.catalogue.codes import code_of, code_of_both
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.search.alike import lists_alike
 from recommender.search.frames import starts
@@ -218,9 +218,8 @@ def alike(families: list[Family]) -> Ints:
     """One code for all owners whose sets are the same in every family, sums and order aside."""
     code = np.zeros(len(families[0].count), np.int64)
     for family in families:
-        items, _ = pd.factorize(_sorted(family))
-        own = lists_alike(family.count, items)
-        code, _ = pd.factorize(code * (int(own.max(initial=0)) + 1) + own)
+        own = lists_alike(family.count, code_of(_sorted(family)))
+        code = code_of_both(code, own)
     return code
 
 

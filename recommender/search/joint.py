@@ -97,7 +97,8 @@ def order_of(market: Market) -> Order:
 def _shelf(table: OptionTable, base: int, suppliers: dict[str, int]) -> Shelf:
     size = len(table.labels)
     wanted = set(table.pairs_with.words) - {""}
-    row = {label: base + k for k, label in enumerate(table.labels) if label in wanted}
+    labels = enumerate(table.labels) if wanted else ()
+    row = {label: base + k for k, label in labels if label in wanted}
     partner = np.array([row.get(word, NONE) for word in table.pairs_with.words], np.int64)
     return Shelf(
         Piece(

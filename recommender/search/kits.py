@@ -121,15 +121,16 @@ class _Lot:
 
 
 def of_use(market: Market, wishes: Wishes, shocks: Ints) -> Ints:
-    """The kits that some of those shocks, all of one spring kind, may take at some end, and what is
-    sold as a pair with them; the one made to specification is always there, and last."""
-    kind = market.shocks.choice("spring_kind").word(int(shocks[0])) or ""
-    rules, order = rules_of(wishes, kind), order_of(market)
-    frames, kits = owners(market, shocks).frames, market.kits
-    taken = np.zeros(len(kits.labels), bool)
-    for group in rules.groups:
-        if group.choices in KIT_GROUPS:
-            taken |= KitTable(market, order, group, rules, False).usable(frames)
+    """The kits that some of those shocks may take at some end, and what is sold as a pair with
+    them; the one made to specification is always there, and last."""
+    kits, order, taken = market.kits, order_of(market), np.zeros(len(market.kits.labels), bool)
+    kind = market.shocks.choice("spring_kind")
+    for first in np.unique(kind.codes[shocks], return_index=True)[1].tolist():
+        some = shocks[kind.codes[shocks] == kind.codes[shocks[first]]]
+        frames, rules = owners(market, some).frames, rules_of(wishes, kind.word(int(some[0])) or "")
+        for group in rules.groups:
+            if group.choices in KIT_GROUPS:
+                taken |= KitTable(market, order, group, rules, False).usable(frames)
     partners = {kits.pairs_with[row] for row in np.flatnonzero(taken).tolist()} - {""}
     taken |= np.isin(kits.labels, list(partners))
     taken[-1] = True

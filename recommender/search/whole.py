@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
+from recommender.catalogue.codes import code_of, code_of_both
 from recommender.catalogue.columns import Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
@@ -155,8 +155,7 @@ def _numbered(*columns: np.ndarray) -> Ints:
     """Rows that agree in all columns get equal numbers; 0 is what joint rules do not read."""
     code = np.zeros(len(columns[0]) + 1, np.int64)
     for plain, column in zip((0, NONE, 0.0, 0.0, NONE), columns, strict=True):
-        own, words = pd.factorize(np.append(plain, column))
-        code, _ = pd.factorize(code * (len(words) + 1) + own)
+        code = code_of_both(code, code_of(np.append(plain, column)))
     numbers: Ints = code[1:]
     return numbers
 
