@@ -63,7 +63,9 @@ def account(rules: Rules, ways: Sequence[Factors], most: int = MOST) -> Account:
     """The account of a shock from the factors of each way of mounting it."""
     if len(ways) == 1:
         sides = [[list(factor[side]) for factor in ways[0]] for side in (0, 1)]
-        whole = [product(side) for side in sides]
+        certain = product(sides[0])
+        # Of most shocks nothing that is loose can change the account.
+        whole = [certain, certain if sides[1] == sides[0] else product(sides[1])]
     else:
         whole = [
             minimal(chain.from_iterable(product([list(f[side]) for f in way]) for way in ways))

@@ -7,7 +7,9 @@ critical sets). So every leaf is minimal, none comes twice, and memory is that o
 """
 
 from collections.abc import Iterable, Iterator
-from itertools import islice
+from functools import reduce
+from itertools import chain, islice
+from operator import and_
 
 from recommender.explain.sets import Family, members, minimal
 
@@ -24,7 +26,11 @@ def hitting_sets(family: Iterable[int], most: int = MOST) -> tuple[Family, bool]
     edges = minimal(family)
     if edges and edges[0] == 0:
         return [], False
-    found = list(islice(_search(edges), most + 1))
+    # What is in every set meets them all by itself, and stands in no other minimal one.
+    everywhere = reduce(and_, edges) if edges else 0
+    rest = [edge & ~everywhere for edge in edges]
+    others = () if 0 in rest else _search(rest)
+    found = list(islice(chain(members(everywhere), others), most + 1))
     kept = sorted(found[:most], key=lambda one: (one.bit_count(), one))
     return kept, len(found) > most
 

@@ -10,6 +10,7 @@ fact it is all there is to find, down to a fraction `FINEST` of what the fact ma
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
@@ -35,6 +36,8 @@ from recommender.search.verdicts import FITS, OPEN, RULED_OUT, STATES, Verdicts
 WAITS = 3
 REFINED = (*STATES, "fits, the choice waits for a measurement")
 FINEST = 2.0**-24
+FEW = 64
+"""Up to so many items judging takes about as long for any number of pieces."""
 
 
 @dataclass(frozen=True)
@@ -117,8 +120,8 @@ Level = tuple[Ints, Floats, Floats]
 def _looked(
     size: int, todo: list[Level], ask: Callable[[Ints, Floats, Floats], np.ndarray], together: bool
 ) -> Ints:
-    """What so many items come to over all their pieces; those left open are halved. `together`: the
-    pieces of a step are asked about in one go."""
+    """What so many items come to over all their pieces; those left open are cut up. `together`: the
+    pieces of a step are asked about in one go, so a few items may as well be cut smaller."""
     seen = np.zeros((3, size), bool)
     while todo:
         items, low, high = todo.pop(0)
@@ -133,9 +136,11 @@ def _looked(
         # One value at which the shock stays open, or values too close to tell apart.
         seen[OPEN, items[unsure & fine]] = True
         items, low, high = (one[unsure & ~fine] for one in (items, low, high))
-        middle = (low + high) / 2
-        halves = [(items, middle, middle), (items, low, middle), (items, middle, high)]
-        todo += [_together(halves)] if together else halves
+        parts = 4 if together and len(items) <= FEW else 2
+        cuts = [low + (high - low) * k / parts for k in range(parts)] + [high]
+        pieces = [(items, cut, cut) for cut in cuts[1:-1]]
+        pieces += [(items, *ends) for ends in pairwise(cuts)]
+        todo += [_together(pieces)] if together else pieces
     agreed = _agree(seen)
     return np.where(agreed & seen[FITS], FITS, np.where(agreed & seen[RULED_OUT], RULED_OUT, OPEN))
 
