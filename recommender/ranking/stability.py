@@ -79,8 +79,10 @@ class _Ends:
 
     def __init__(self, weights: Floats, first: Floats) -> None:
         self._weights, self._first = weights, first
-        self._low, self._high = np.zeros(len(weights)), np.full(len(weights), np.inf)
-        self._below, self._above = np.full((2, len(weights)), -1)
+        # Less is sooner: a lower end is held negated. Nobody, -1, goes before rivals at that weight
+        # who take nothing over.
+        self._lower: list[_End] = [(0.0, -1)] * len(weights)
+        self._upper: list[_End] = [(np.inf, -1)] * len(weights)
 
     def meet(self, values: Floats, numbers: Ints) -> None:
         """Rivals by their values, one a row, and their numbers."""
@@ -92,38 +94,43 @@ class _Ends:
             slope = slopes[:, k]
             with np.errstate(divide="ignore", invalid="ignore"):
                 turn = weight - gaps / slope
-            down = np.where(slope > 0, turn, -np.inf)
-            up = np.where(slope < 0, turn, np.inf)
-            self._low[k], self._below[k] = _further(
-                down.max(), numbers[down == down.max()], self._low[k], self._below[k], 1
-            )
-            self._high[k], self._above[k] = _further(
-                up.min(), numbers[up == up.min()], self._high[k], self._above[k], -1
-            )
+            lower = _soonest(np.where(slope > 0, -turn, np.inf), numbers)
+            upper = _soonest(np.where(slope < 0, turn, np.inf), numbers)
+            self._lower[k] = min(self._lower[k], lower)
+            self._upper[k] = min(self._upper[k], upper)
 
     @property
     def reach(self) -> float:
         """The most points that a rival may be behind and still narrow some interval: values lie in
         [0, 1], so a weight must move at least by what is to be made up for."""
-        behind = [float(np.max(self._weights - self._low, initial=0.0))]
+        down = [weight + low for weight, (low, _) in zip(self._weights, self._lower, strict=True)]
+        up = [high - weight for weight, (high, _) in zip(self._weights, self._upper, strict=True)]
         can_win = self._first < 1.0
-        behind.append(float(np.max((self._high - self._weights)[can_win], initial=0.0)))
-        return max(behind) + _ROUNDING
+        return float(np.max([0.0, *down, *np.array(up)[can_win]])) + _ROUNDING
 
     @property
     def intervals(self) -> list[Interval]:
         # On equal points rounding may put the turn a hair beyond the weight itself.
-        low, high = np.minimum(self._low, self._weights), np.maximum(self._high, self._weights)
-        named = [[None if n < 0 else n for n in one.tolist()] for one in (self._below, self._above)]
-        return list(zip(low.tolist(), high.tolist(), *named, strict=True))
+        return [
+            (
+                min(0.0 - low, weight),
+                max(high, weight),
+                None if below < 0 else below,
+                None if above < 0 else above,
+            )
+            for weight, (low, below), (high, above) in zip(
+                self._weights.tolist(), self._lower, self._upper, strict=True
+            )
+        ]
 
 
-def _further(turn: float, numbers: Ints, end: float, who: int, sign: int) -> tuple[float, int]:
-    """The end that comes sooner on that side, and the lowest number that sets it."""
-    if not np.isfinite(turn) or sign * turn < sign * end or (turn == end and who < 0):
-        return end, who
-    best = int(numbers.min())
-    return (turn, best) if turn != end else (end, min(who, best))
+_End = tuple[float, int]
+"""A weight and the number of the rival who takes over there."""
+
+
+def _soonest(turns: Floats, numbers: Ints) -> _End:
+    least = turns.min()
+    return float(least), int(numbers[turns == least].min())
 
 
 def weight_to_win(loser: Ranked, winner: Ranked) -> dict[str, float]:

@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 
 from recommender.catalogue.columns import Floats, Ints
-from recommender.rules.choices import Market
 from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.option_table import TABLE_OF
 from recommender.rules.registry import FIGURES, Rule, leaves
@@ -116,7 +115,8 @@ class Completion:
 
     def label(self, name: str) -> str:
         """Key of the option chosen, as the catalogue or the market calls it."""
-        return label_of(self.whole.market, name, int(self._option(name).row[0]))
+        table = getattr(self.whole.market, TABLE_OF[name])
+        return str(table.labels[int(self._option(name).row[0])])
 
 
 def _telling(name: str) -> Rule:
@@ -140,8 +140,8 @@ MOST_SHORT, NO_AMOUNT = 1e6, 1e9
 
 def least_broken(whole: Whole, short: list[Floats]) -> Completion:
     """The completion with fewest certainly broken rules; of these the one that falls least short,
-    each rule's shortfall over its scale; then with fewest rules in doubt; then the first by its
-    parts' names. Of parts alike in all of this, each group has but its first row in the running.
+    each rule's shortfall over its scale; then with fewest rules in doubt; then the first, parts by
+    name. Of parts alike in all of this, each group has but its first row in the running.
 
     A rule without an amount (a wrong word, a part that nobody sells) falls short by more than any
     amount. Where nothing is certainly broken it is the completion with fewest rules in doubt.
@@ -186,30 +186,8 @@ def _least(
     least = np.arange(len(sets))
     for key in reversed(keys):
         least = least[key[least] == key[least].min()]
-    for group, rows in enumerate(choice):
-        left = np.unique(rows[least])
-        if len(left) > 1:
-            first = min(left.tolist(), key=lambda row: (_names(whole, group, row), row))
-            least = least[rows[least] == first]
     best = int(least[0])
     return Completion(whole, tuple(int(rows[best]) for rows in choice)), int(sets[best])
-
-
-def label_of(market: Market, choice: str, row: int) -> str:
-    """What a row of that choice's option table is called."""
-    return str(getattr(market, TABLE_OF[choice]).labels[row])
-
-
-def _names(whole: Whole, group: int, row: int) -> tuple[str, ...]:
-    """Keys of the options that an entry chooses; of a stroke its setting."""
-    out = []
-    for name in whole.groups[group].choices:
-        at = int(whole.option(group, np.array([row]), name)[0])
-        if name == "stroke":
-            out.append(f"{whole.market.stroke_mm.low[at]:09.3f}")
-        else:
-            out.append(str(at) if name == "clocking" else label_of(whole.market, name, at))
-    return tuple(out)
 
 
 def shortfalls(whole: Whole) -> list[Floats]:

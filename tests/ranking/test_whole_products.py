@@ -17,7 +17,7 @@ from recommender.ranking.ranking import Ranking
 from recommender.ranking.tables import group_tables, shared_bits
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
-from recommender.search.verdicts import FITS, RULED_OUT, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
 from recommender.search.whole import completion_sets, wholes
 from tests.catalogue import build
 from tests.search import random_market, tables
@@ -109,3 +109,18 @@ def test_bits_of_a_rule_on_every_part_are_shared_by_groups() -> None:
     question = tables.question(BIKE, RIDER, wishes)
     (whole,) = wholes(open_market(question, usual()), question.wishes, np.array([0]))
     assert set(whole.rules.names(shared_bits(whole))) == {"wish: days", "wish: no workshop"}
+
+
+def test_of_kits_alike_the_one_without_a_doubt_is_taken() -> None:
+    """Days are asked of every part at once, so a doubt about them is shared by the groups. The
+    shock hangs on its length; a kit whose delivery may take too long is one doubt more."""
+    shocks = [build.shock("A", stroke_settings_mm="", length_mm="210.5 +/- 1")]
+    kits = [build.kit("A-LOOSE", delivery_days="3 +/- 3"), build.kit("B-EXACT", delivery_days=3)]
+    question = tables.question(BIKE, RIDER, {"days": {"must": 5}})
+    market = open_market(question, usual(shocks=shocks, kits=kits))
+    verdicts = judge(market, question.wishes)
+    assert verdicts.state[0] == OPEN
+    best = ranked(market, question.wishes, verdicts)[0][0].bundle
+    assert {str(market.kits.labels[best.option(f"{end}_kit")]) for end in ("head", "shaft")} == {
+        "B-EXACT"
+    }

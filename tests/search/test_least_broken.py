@@ -4,6 +4,7 @@ summary by rule, which counts only what every account tells."""
 from typing import Any
 
 import numpy as np
+import pytest
 
 from recommender.answer.answer import by_rule
 from recommender.answer.turned import turned_records
@@ -49,3 +50,11 @@ def test_of_parts_alike_in_what_is_certain_the_one_without_doubt_is_told() -> No
     assert "head hardware width" not in broken
     alone, _ = told(usual(shocks=shocks, kits=[kits[0], SHAFT]))
     assert "head hardware width" in alone
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_parts_as_far_off_in_other_ways_the_first_by_name_is_told(order: int) -> None:
+    """One is a tenth of a millimetre too narrow, the other as much too wide in the bore."""
+    kits = [build.kit("A-BORE", bore_mm=8.3), build.kit("B-NARROW", width_mm=21.4)][::order]
+    broken, _ = told(usual(kits=[*kits, SHAFT]))
+    assert broken == {"head hardware bore": pytest.approx(0.1)}
