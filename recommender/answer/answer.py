@@ -118,7 +118,7 @@ class Case:
         found = self.order[place]
         if variant >= len(found):
             raise BadInput(
-                [Problem("--variant", f"this shock has {len(found)}", value=str(variant + 1))]
+                [Problem("--variant", f"accepted: 1 to {len(found)}", value=str(variant + 1))]
             )
         present = self.market.present
         kept = None if present == found[0].bundle.whole.shock else self.kept

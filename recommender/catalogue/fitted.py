@@ -109,7 +109,11 @@ def _put(bike: Any, measured: Measured, before: Question) -> list[str]:
         present = before.bike.present_shock
         if present is None or present.part_number != measured.shock:
             # What stood there was said of the shock that came off.
+            old = [name for name in bike.get("present_shock", ()) if name != "part_number"]
             bike["present_shock"] = tomlkit.table()
+            if old:
+                names = ", ".join(old)
+                told.append(f"bike.present_shock: taken out, said of another shock: {names}")
         _table(bike, "present_shock")["part_number"] = measured.shock
         told.append(f"bike.present_shock.part_number = {measured.shock}")
     if measured.sag is not None and measured.friction is not None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from recommender.cli.inputs import CatalogueDir
+from recommender.facts.problems import BadInput, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -88,6 +89,8 @@ def ask(
         _list_questions()
         return
     talks = sys.stdin.isatty() and sys.stdout.isatty() and not only_options
+    if not (talks or answer or only_options):
+        raise BadInput([Problem("ask", _NO_TERMINAL)])
     frames = read_catalogue(catalogue or shipped("catalogs")).frames
     document, old = _begin(file, go_on, talks)
     document = _with_options(document, answer or [], frames)
@@ -95,6 +98,12 @@ def ask(
         document = _talk(document, frames)
     _save(file, document, old)
     _tell(file, document, frames)
+
+
+_NO_TERMINAL = (
+    "questions are put at a terminal, and this is none: give each answer with "
+    "--answer QUESTION=TEXT; --questions lists them"
+)
 
 
 def _list_questions() -> None:
@@ -112,7 +121,6 @@ def _begin(file: Path, go_on: bool, talks: bool) -> "tuple[Document, str]":
     """The answers the file holds, and its text; asked for before it is added to."""
     from recommender.advice.questions import MODELS
     from recommender.catalogue.document import canonical, read_toml, top_tables
-    from recommender.facts.problems import BadInput, Problem
 
     if not file.exists():
         return {}, ""
@@ -133,7 +141,6 @@ def _with_options(
 ) -> "Document":
     from recommender.advice.asking import answered
     from recommender.advice.questions import BY_NAME
-    from recommender.facts.problems import BadInput, Problem
     from recommender.facts.quantity import nearest
 
     problems = []

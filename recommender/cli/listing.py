@@ -30,6 +30,22 @@ class Listing(TyperGroup):
 class Entry(TyperCommand):
     """A command whose help names no types of the code, and ranges in words."""
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """As the library's; where files are named in the other commands' way it says how here."""
+        try:
+            return super().parse_args(ctx, args)
+        except typer.TyperException as error:
+            error.message += self._files_here(str(error))
+            raise
+
+    def _files_here(self, message: str) -> str:
+        by_name = {name: param for param in self.params for name in (*param.opts, param.metavar)}
+        if "unexpected extra argument" in message and "-q" in by_name:
+            return ": here a file of the question stands after -q, each one after a -q of its own"
+        if message.startswith("No such option") and message.endswith(("-q", "--question")):
+            return ": here files stand by themselves" if "FILE" in by_name else ""
+        return ""
+
     def format_options(self, ctx: Any, formatter: Any) -> None:
         """Arguments, then options, in the order in which they were declared."""
         rows: dict[str, list[tuple[str, str]]] = {"argument": [], "option": []}

@@ -57,7 +57,7 @@ def papers(
 
     case = open_case(files, catalogue)
     if not shock and not len(case.order):
-        raise BadInput([Problem("the question", "nothing fits, so there is nothing to hand over")])
+        raise BadInput([Problem("the question", _NOTHING)])
     key = shock or case.order.firsts[0].name
     terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
     every = made(case, key, terms)
@@ -66,6 +66,12 @@ def papers(
     check_apart(written, files or [], catalogue)
     write_together(written)
     print(f"Written: {', '.join(str(path) for path in written)}")
+
+
+_NOTHING = (
+    "nothing fits, so there is nothing to hand over: `recommender give-up` tells which wishes "
+    "stand in the way"
+)
 
 
 def _mm(text: str) -> float:

@@ -95,7 +95,8 @@ def _files(paths: list[Path], read: "Catalogue") -> "tuple[dict[str, Bike], list
             riders.append(told.rider)
         if "wishes" in raw:
             if wishes is not None:
-                raise BadInput([Problem(str(path), "wishes stand in another file already")])
+                message = "a table [wishes] stands in another of these files already: keep one"
+                raise BadInput([Problem(str(path), message)])
             wishes = told.wishes
     return bikes, riders, wishes or Wishes()
 

@@ -249,3 +249,34 @@ def test_stock_goes_to_a_folder_that_can_be_made(tmp_path: Path) -> None:
     assert got.returncode == 2
     assert "taken: cannot be made a folder" in got.stderr
     assert (tmp_path / "taken").read_text(encoding="utf-8") == "a file"
+
+
+def test_lines_that_nobody_asks_for_are_refused(tmp_path: Path) -> None:
+    """What is piped in is not read: better no answer than answers lost."""
+    got = run("ask", "mine.toml", cwd=tmp_path)
+    assert got.returncode == 2
+    assert "--answer" in got.stderr
+    no_traceback(got)
+    assert snapshot(tmp_path) == {}
+    assert run("ask", "mine.toml", "--only-options", cwd=tmp_path).returncode == 0
+
+
+def test_what_was_said_of_the_shock_that_came_off_is_told(tmp_path: Path) -> None:
+    (tmp_path / "bike.toml").write_text(
+        '[bike]\nframe = "nevelstrand-ledda"\n[bike.present_shock]\npart_number = "ML-210x50"\n'
+        "sag_mm = 14\nhead_sleeve = { width_mm = 22.2, bore_mm = 8 }\n"
+    )
+    got = run("fitted", "bike.toml", "--shock", "SN-210x50", cwd=tmp_path)
+    assert got.returncode == 0, got.stderr
+    assert "sag_mm, head_sleeve" in got.stdout
+    assert "head_sleeve" not in (tmp_path / "bike.toml").read_text()
+
+
+def test_files_named_in_another_command_s_way(tmp_path: Path) -> None:
+    (tmp_path / "rider.toml").write_text("[rider]\nmass_with_kit_kg = 80\n")
+    got = run("why", "SN-210x50", "rider.toml", cwd=tmp_path)
+    assert got.returncode == 2
+    assert "after -q" in got.stderr
+    got = run("shortlist", "-q", "rider.toml", cwd=tmp_path)
+    assert got.returncode == 2
+    assert "files stand by themselves" in got.stderr
