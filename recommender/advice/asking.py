@@ -14,7 +14,8 @@ from recommender.advice.questions import MODELS, QUESTIONS, Question, field_at
 from recommender.catalogue.document import canonical, merge, validate
 from recommender.facts.bike import Bike, Size
 from recommender.facts.fields import numbers
-from recommender.facts.quantity import Choice, Number, Quantity, nearest
+from recommender.facts.nearest import nearest
+from recommender.facts.quantity import Choice, Number, Quantity
 
 Document = dict[str, Any]
 DONT_KNOW = frozenset({"", "?", "unknown", "don't know", "dont know", "no idea", "-"})

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 
 Change = Literal[
     "look", "more sag", "less sag", "more pressure", "less pressure", "one more spacer",

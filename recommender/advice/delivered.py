@@ -9,9 +9,10 @@ from recommender.catalogue.one_row import value
 from recommender.catalogue.question import Question
 from recommender.facts.bike import PresentShock, Sleeve
 from recommender.facts.fields import numbers
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.quantity import Quantity
 from recommender.rules.market import row_record
 
 TUNE = ("compression_class", "rebound_class", "lockout_class")

@@ -13,12 +13,14 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
 from recommender.catalogue.question import Question
 from recommender.facts.bike import Bike
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.quantity import Quantity
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
 from recommender.ranking.order import Ranked, ranked
-from recommender.search.verdicts import RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import RULED_OUT
 
 MASSES = (60.0, 80.0, 100.0)
 """Riders looked up where none is named, kg with kit."""

@@ -23,8 +23,8 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Ints
 from recommender.catalogue.question import Question
 from recommender.explain.refine import REFINED, Refined, refine
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.ranking.order import Ranked
 from recommender.ranking.pareto import beaten_by
 from recommender.ranking.ranking import Ranking
@@ -32,7 +32,8 @@ from recommender.ranking.stability import stability
 from recommender.ranking.variety import variety
 from recommender.rules.choices import Market
 from recommender.rules.market import FITTED, open_market
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts
 
 INVENTED = "invented for the demonstration"
 

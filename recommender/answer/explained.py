@@ -24,7 +24,8 @@ from recommender.ranking.order import Ranked, ranked
 from recommender.rules.asked import UNLIMITED
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 
 MOST_SHOWN, MOST_LEFT = 6, 2
 _WISHED: Mapping[str, str] = MappingProxyType({

@@ -6,8 +6,8 @@ from recommender.answer.answer import Case
 from recommender.answer.numbers import span
 from recommender.answer.replies import Held, Holdings
 from recommender.explain.refine import REFINED
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.wishes import ADJUSTERS
 
 _COLUMNS = dict(

@@ -23,7 +23,8 @@ from recommender.ranking.criteria import Criterion, criteria
 from recommender.rules.choices import Market
 from recommender.search.groups import Rules
 from recommender.search.joint import JOINT
-from recommender.search.verdicts import RULED_OUT, Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import RULED_OUT, Verdicts
 from recommender.search.whole import wholes
 
 MOVABLE = ("budget", "travel_mm", "mass_g", "days", "adjusters", "spring_kind")

@@ -11,8 +11,8 @@ from recommender.catalogue.columns import Ints, Mask, NumberColumn, Table
 from recommender.catalogue.faults import MOST_OF_A_KIND, Faults
 from recommender.catalogue.settings import SAME, listed_settings
 from recommender.facts import words
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.tables import JOBS
 from recommender.facts.units import convert
 from recommender.mechanics.air import AirSpring, extended_force

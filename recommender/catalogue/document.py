@@ -15,9 +15,10 @@ from recommender.catalogue.source import MEBIBYTE, decode, read_bytes
 from recommender.catalogue.toml_fault import fault_of
 from recommender.catalogue.wording import message_of
 from recommender.facts.fields import field_of, numbers, plains, unknown_field
+from recommender.facts.nearest import nearest
 from recommender.facts.plain import Plain
 from recommender.facts.problems import BadInput, Problem, shorten
-from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.quantity import Quantity
 
 LARGEST = MEBIBYTE
 MOST_VALUES = 5000

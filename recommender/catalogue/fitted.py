@@ -13,8 +13,8 @@ from tomlkit.items import Item
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.document import read_toml
 from recommender.catalogue.question import Question, read_question
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 
 MUCH_FRICTION = 0.15
 """Friction over the mean sag from which the readings are doubted. From memory."""

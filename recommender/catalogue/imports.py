@@ -13,8 +13,8 @@ from recommender.catalogue.mapping import Column
 from recommender.catalogue.mapping import Mapping as Told
 from recommender.catalogue.read import parse_table
 from recommender.facts.fields import choice_of, numbers, text_of
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem, shorten
-from recommender.facts.quantity import nearest
 from recommender.files.cells import guarded
 
 HEADER_WITHIN = 50

@@ -26,9 +26,9 @@ from recommender.catalogue.document import read_toml, top_tables, validate
 from recommender.catalogue.grid import MOST_COLUMNS, Grid, csv_grid
 from recommender.catalogue.workbook import workbook_grid
 from recommender.facts.fields import choice_of, numbers, text_of
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Row
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.tables import TABLES
 from recommender.facts.units import UNITS, units_of
 

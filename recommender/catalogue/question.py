@@ -18,8 +18,8 @@ from recommender.catalogue.document import (
 )
 from recommender.catalogue.frames import FrameFile
 from recommender.facts.bike import Bike
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
 

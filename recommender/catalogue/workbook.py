@@ -22,8 +22,8 @@ from recommender.catalogue.grid import (
     too_many,
 )
 from recommender.catalogue.source import MEBIBYTE, read_bytes
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem, shorten
-from recommender.facts.quantity import nearest
 
 LARGEST = 64 * MEBIBYTE
 MOST_UNFOLDED = 256 * MEBIBYTE

@@ -21,7 +21,8 @@ from recommender.explain.narrowing import narrowed
 from recommender.explain.refine import FINEST, REFINED
 from recommender.explain.unknowns import Unknown, option_table
 from recommender.search.frames import CHOICES
-from recommender.search.verdicts import OPEN, RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import OPEN, RULED_OUT
 from recommender.search.whole import Whole, wholes
 
 

@@ -141,7 +141,7 @@ def _with_options(
 ) -> "Document":
     from recommender.advice.asking import answered
     from recommender.advice.questions import BY_NAME
-    from recommender.facts.quantity import nearest
+    from recommender.facts.nearest import nearest
 
     problems = []
     for option in options:
@@ -163,7 +163,7 @@ def _with_options(
 
 def _check_frame(name: str, text: str, frames: "Mapping[str, Any]") -> None:
     from recommender.advice.asking import DONT_KNOW
-    from recommender.facts.quantity import nearest
+    from recommender.facts.nearest import nearest
 
     if name == "frame" and text.strip() not in frames and text.strip().lower() not in DONT_KNOW:
         raise ValueError(f"no frame of the catalogue has this id{nearest(text[:80], [*frames])}")

@@ -63,8 +63,8 @@ def bikes(
     as_json: AsJson = False,
 ) -> None:
     """Why a bike gets its build, what its own best would have been, or why nothing serves it."""
+    from recommender.facts.nearest import nearest
     from recommender.facts.problems import BadInput, Problem
-    from recommender.facts.quantity import nearest
     from recommender.fleet.account import plan_record
     from recommender.output import fleet as screen
 

@@ -122,7 +122,7 @@ def schema(
     import json
 
     from recommender.cli.schemas import COMMANDS, json_schema
-    from recommender.facts.quantity import nearest
+    from recommender.facts.nearest import nearest
 
     if every:
         for one, commands in COMMANDS.items():

@@ -14,9 +14,10 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.groups import Group, Rules
 from recommender.search.joint import order_of
+from recommender.search.judging import KitTables, judge
 from recommender.search.owners import Owners, owners, with_kits
 from recommender.search.tables import Pair, entries
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, KitTables, judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 from recommender.search.whole import Whole
 
 _FEW, _KEPT, _AT_ONCE = 8, 32, 65_536

@@ -12,8 +12,9 @@ from pydantic.fields import FieldInfo
 
 from recommender.facts.lookalike import foreign_letter
 from recommender.facts.marks import Blank, Only
+from recommender.facts.nearest import nearest
 from recommender.facts.plain import Plain
-from recommender.facts.quantity import Choice, Measured, Number, nearest, split_unit
+from recommender.facts.quantity import Choice, Measured, Number, split_unit
 from recommender.facts.units import UNITS, units_of
 
 Kind = TypeVar("Kind")

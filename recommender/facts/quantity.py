@@ -13,6 +13,7 @@ from typing import Any, Literal, Protocol
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
+from recommender.facts.nearest import nearest
 from recommender.facts.units import UNITS, convert, units_of
 
 Kind = Literal["exact", "measured", "range", "unknown"]
@@ -242,23 +243,6 @@ class Choice:
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         return {"enum": [*self.values, None]}
-
-
-def nearest(text: str, accepted: "tuple[str, ...] | list[str]") -> str:
-    """'; nearest: x', or nothing where no accepted word resembles the text (its first letters).
-
-    A word that differs in case, spaces and hyphens alone comes before any that is merely alike.
-    """
-    import difflib
-
-    bare = _bare(text[:80])
-    same = [word for word in accepted if bare and _bare(word) == bare]
-    close = same or difflib.get_close_matches(text[:80], list(accepted), n=1, cutoff=0.4)
-    return f"; nearest: {close[0]}" if close else ""
-
-
-def _bare(text: str) -> str:
-    return "".join(text.casefold().replace("-", " ").split())
 
 
 def dump(quantity: Quantity) -> Any:

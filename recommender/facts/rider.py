@@ -5,8 +5,9 @@ from typing import Annotated
 from pydantic import Field, field_validator, model_validator
 
 from recommender.facts import words
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Row, Text
-from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed, nearest
+from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 
 class Rider(Row):

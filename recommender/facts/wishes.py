@@ -8,9 +8,9 @@ from typing import Annotated, Any, Generic, TypeVar
 from pydantic import Field, field_validator, model_validator
 
 from recommender.facts import words
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Row
 from recommender.facts.plain import Plain
-from recommender.facts.quantity import nearest
 
 Value = TypeVar("Value")
 Weight = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]

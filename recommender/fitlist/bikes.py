@@ -26,8 +26,8 @@ from recommender.catalogue.question import read_question
 from recommender.facts.bike import Bike
 from recommender.facts.fields import field_of, unknown_field
 from recommender.facts.lookalike import foreign_letter, looks
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
 

@@ -11,8 +11,9 @@ from recommender.explain.refine import REFINED, refine
 from recommender.facts.wishes import Wishes
 from recommender.rules.market import FITTED, open_market
 from recommender.search.families import Sets
+from recommender.search.judging import judge
 from recommender.search.screening import Screening
-from recommender.search.verdicts import FITS, RULED_OUT, judge
+from recommender.search.verdicts import FITS, RULED_OUT
 
 STATES = REFINED
 

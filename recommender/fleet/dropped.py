@@ -1,7 +1,7 @@
 """What breaks if a part is dropped, put into a record."""
 
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.fleet.changes import changes
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.plan import Plan, letter

@@ -5,8 +5,8 @@ from functools import cached_property
 
 from recommender.answer.answer import INVENTED
 from recommender.catalogue.catalogue import Catalogue
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.fleet.changes import Change, changes
 from recommender.fleet.groups import Group
 from recommender.fleet.plan import Plan

@@ -10,8 +10,9 @@ from recommender.advice.delivered import with_delivered
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question, read_question
 from recommender.facts.bike import PresentShock
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.quantity import Quantity
 from recommender.fleet.reading import Bikes
 from recommender.rules.market import fitted_shock
 

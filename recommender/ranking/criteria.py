@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 
 from recommender.catalogue.columns import Floats
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.wishes import Band, Wish, Wishes
 from recommender.rules.asked import sag_band
 

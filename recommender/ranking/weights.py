@@ -3,8 +3,8 @@
 import math
 from collections.abc import Mapping
 
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import nearest
 from recommender.facts.wishes import Wishes
 from recommender.ranking.criteria import criteria
 

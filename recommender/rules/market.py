@@ -16,9 +16,10 @@ from recommender.catalogue.one_row import one_row, values
 from recommender.catalogue.question import Question
 from recommender.facts import words
 from recommender.facts.fields import choice_of, only
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.quantity import Quantity, nearest
+from recommender.facts.quantity import Quantity
 from recommender.rules import registry
 from recommender.rules.asked import scalars
 from recommender.rules.choices import Market, converted

@@ -26,7 +26,8 @@ from recommender.answer.answer import Case, answer
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
 from recommender.explain.accounts import accounts
 from recommender.rules.market import open_market
-from recommender.search.verdicts import FITS, OPEN, Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, Verdicts
 from tests.bench.floor import Columns, Feasible, feasible
 from tests.bench.generate import make_catalogue, write_folder
 from tests.bench.parts import Parts

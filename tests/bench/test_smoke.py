@@ -20,7 +20,8 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market
 from recommender.search import alike, kits, reduction, verdicts
-from recommender.search.verdicts import FITS, OPEN, Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, Verdicts
 from tests.bench.floor import Columns, feasible
 from tests.bench.generate import make_catalogue, write_folder
 from tests.bench.parts import Parts

@@ -15,7 +15,8 @@ from recommender.facts.problems import BadInput
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market
-from recommender.search.verdicts import Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import Verdicts
 from tests.catalogue import build
 from tests.search import tables
 from tests.search.random_market import Case, cases

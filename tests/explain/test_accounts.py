@@ -6,7 +6,8 @@ from hypothesis import given
 from recommender.explain.accounts import account_of, accounts
 from recommender.explain.corrections import correction, mask_of, weight, who
 from recommender.explain.sets import members
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 from tests.catalogue import build
 from tests.explain.markets import Asked, asked, random_asked, some
 from tests.explain.naive import berge, both, smallest

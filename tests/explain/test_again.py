@@ -13,7 +13,7 @@ from recommender.explain.unknowns import (
     question_unknowns,
     shock_unknowns,
 )
-from recommender.search.verdicts import judge
+from recommender.search.judging import judge
 from tests.explain.markets import cells_of_parts, opened
 from tests.search.random_market import BIKE_CELLS, CELLS, base, twisted
 

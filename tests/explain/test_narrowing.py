@@ -23,7 +23,7 @@ from recommender.explain.unknowns import (
 from recommender.facts import words
 from recommender.facts.fields import choice_of
 from recommender.facts.parts import Shock
-from recommender.search.verdicts import judge
+from recommender.search.judging import judge
 from tests.catalogue import build
 from tests.explain.markets import asked, opened
 from tests.search.random_market import CELLS, Case, base, twisted

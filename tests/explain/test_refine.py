@@ -18,7 +18,8 @@ from recommender.explain.unknowns import (
     question_unknowns,
     shock_unknowns,
 )
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 from tests.catalogue import build
 from tests.explain.markets import Asked, asked, opened
 from tests.search.random_market import base, twisted

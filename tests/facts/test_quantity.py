@@ -10,8 +10,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from recommender.facts.fields import numbers
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock, Spring
-from recommender.facts.quantity import Choice, Number, Quantity, dump, nearest, split_unit
+from recommender.facts.quantity import Choice, Number, Quantity, dump, split_unit
 from recommender.facts.units import UNITS, units_of
 
 MM = Number("mm", 8.0, 110.0)

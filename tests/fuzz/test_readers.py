@@ -16,9 +16,9 @@ from recommender.advice.writing import toml_text
 from recommender.catalogue.document import read_toml
 from recommender.catalogue.foreign import read_number
 from recommender.facts.fields import numbers
+from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput
-from recommender.facts.quantity import nearest
 from recommender.fleet.groups import fold
 from recommender.fleet.reading import read_fleet
 from tests.fuzz.mutate import mutated

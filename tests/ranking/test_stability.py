@@ -11,7 +11,8 @@ from recommender.ranking.order import ranked
 from recommender.ranking.ranking import Ranking
 from recommender.ranking.stability import intervals, stability, weight_to_win
 from recommender.rules.market import open_market
-from recommender.search.verdicts import RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import RULED_OUT
 from tests.catalogue import build
 from tests.ranking.test_whole_products import loosened
 from tests.search import random_market, tables

@@ -17,7 +17,8 @@ from recommender.ranking.ranking import Ranking
 from recommender.ranking.tables import group_tables, shared_bits
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT
 from recommender.search.whole import completion_sets, wholes
 from tests.catalogue import build
 from tests.search import random_market, tables

@@ -17,7 +17,8 @@ from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
 
 from recommender.rules.market import open_market
-from recommender.search.verdicts import STATES, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import STATES
 from tests.search.cp_encoding import Own, plain_case
 from tests.search.families import ruled, told
 from tests.search.random_market import Case, cases

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from itertools import product
 
 from recommender.rules.market import open_market
-from recommender.search.verdicts import STATES, Verdicts, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import STATES, Verdicts
 from tests.search.random_market import Case
 from tests.search.referee import Bits, Referee, Ruling, minimal
 

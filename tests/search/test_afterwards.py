@@ -8,7 +8,8 @@ import pytest
 from recommender.certificate.way import Ways
 from recommender.facts.tables import JOBS
 from recommender.rules.market import open_market
-from recommender.search.verdicts import STATES, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import STATES
 from tests.catalogue import build
 from tests.search import tables
 from tests.search.test_pinned import BIKE, RIDER, air, usual

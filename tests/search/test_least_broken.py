@@ -9,7 +9,7 @@ import pytest
 from recommender.answer.answer import by_rule
 from recommender.answer.turned import turned_records
 from recommender.rules.market import open_market
-from recommender.search.verdicts import judge
+from recommender.search.judging import judge
 from tests.catalogue import build
 from tests.search import tables
 from tests.search.test_pinned import BIKE, RIDER, usual

@@ -21,7 +21,7 @@ from recommender.facts.units import UNITS, convert, units_of
 from recommender.facts.wishes import Wishes
 from recommender.rules.market import open_market
 from recommender.search.groups import rules_of
-from recommender.search.verdicts import judge
+from recommender.search.judging import judge
 from tests.catalogue.build import write_catalogue
 from tests.search import tables
 from tests.search.examples import examples

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from recommender.facts.quantity import Quantity
 from recommender.rules.market import open_market
-from recommender.search.verdicts import STATES, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import STATES
 from tests.search.examples import examples
 from tests.search.fitting import fitting, state_along
 from tests.search.random_market import BIKE_CELLS, CELLS, RIDER_CELLS, Case, base, twisted

@@ -8,9 +8,10 @@ import pytest
 from recommender.facts.tables import JOBS
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
+from recommender.search.judging import judge
 from recommender.search.margins import margin
 from recommender.search.owners import owners, with_kits
-from recommender.search.verdicts import STATES, Verdicts, judge
+from recommender.search.verdicts import STATES, Verdicts
 from tests.catalogue import build
 from tests.search import tables
 from tests.search.families import family

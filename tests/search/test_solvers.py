@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
 from recommender.rules.market import open_market
-from recommender.search.verdicts import STATES, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import STATES
 from tests.search.cp_encoding import Own, encoded, plain_case
 from tests.search.examples import examples
 from tests.search.families import told
