@@ -59,6 +59,19 @@ class Model:
         """Hardware kits: distinct part numbers."""
         return total(self.columns.numbers.values())
 
+    def tight(self, values: Floats) -> Floats:
+        """The same plan with no build and no part number counted that it does not use."""
+        ways = zip(self.columns.ways, self.task.ways, strict=True)
+        builds = {way.build for column, way in ways if round(values[column])}
+        fits = [fit for some in self.kits_of(values).values() for fit, _ in some]
+        numbers = {fit.part.name for fit in fits if fit.counted}
+        out = values.copy()
+        for build, column in self.columns.builds.items():
+            out[column] = build in builds
+        for name, column in self.columns.numbers.items():
+            out[column] = name in numbers
+        return out
+
     def kits_of(self, values: Floats) -> dict[Place, list[tuple[Fit, int]]]:
         """Kits and how many, place by place, in a solution."""
         out: dict[Place, list[tuple[Fit, int]]] = defaultdict(list)

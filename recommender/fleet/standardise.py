@@ -96,8 +96,9 @@ def _stage(model: Model, terms: Terms, end: float, last: Solved | None) -> Solve
     except TimeoutError:
         if last is None:
             raise
-        value = sum(factor * last.values[column] for column, factor in terms.items())
-        return Solved(last.values, float(value), min(0.0, float(value)))
+        values = model.tight(last.values)
+        value = float(sum(factor * values[column] for column, factor in terms.items()))
+        return Solved(values, value, min(0.0, value))
 
 
 def _plan(task: Task, model: Model, values: Floats, stages: tuple[Stage, ...]) -> Plan:

@@ -121,9 +121,8 @@ class Entrants:
     def lots(self, made: tuple[Criterion, ...], shocks: Mask | None = None) -> Iterator[Lot]:
         """Their bundles, some at a time."""
         counts = [one.count for one in self.groups]
-        if shocks is not None:
-            counts[0] = np.where(shocks[self.shock], counts[0], 0)
-        for owner, at in combinations(counts, LAID_OUT):
+        owners = None if shocks is None else shocks[self.shock]
+        for owner, at in combinations(counts, LAID_OUT, owners):
             yield self._lot(made, *self._standing(owner, at))
 
     def _lot(

@@ -65,11 +65,13 @@ def _reduced(owner: Ints, sets: Sets, owners: int) -> Family:
     return reduce_family(Family(count, sets[order], none, none, np.full(len(sets), -1)), False)
 
 
-def combinations(counts: Sequence[Ints], most: int) -> Iterator[tuple[Ints, list[Ints]]]:
-    """Every way to take one entry of each group, owner by owner, the last group running fastest, at
-    most so many at once: the owner of each, and group by group its entry's place among all.
-    `counts` says, group by group, how many entries each owner has."""
-    number = np.prod(counts, axis=0)
+def combinations(
+    counts: Sequence[Ints], most: int, owners: Mask | None = None
+) -> Iterator[tuple[Ints, list[Ints]]]:
+    """Every way (of those owners) to take one entry of each group, owner by owner, the last group
+    running fastest, at most so many at once: the owner of each, and group by group its entry's
+    place among all. `counts` says, group by group, how many entries each owner has."""
+    number = np.prod(counts, axis=0) * (1 if owners is None else owners)
     ends = np.cumsum(number)
     begin = [starts(count) for count in counts]
     for first in range(0, int(ends[-1]) if len(ends) else 0, most):

@@ -1,12 +1,17 @@
 """What is told of a programme whose solver stopped before it was done."""
 
 from types import SimpleNamespace
+from unittest.mock import patch
 
 import numpy as np
 import pytest
 
 from recommender.fleet import programme
-from recommender.fleet.programme import Programme
+from recommender.fleet.programme import Programme, Solved, Terms
+from recommender.fleet.standardise import standardise
+from recommender.fleet.task import Limits
+from tests.fleet.random_tasks import random_task
+from tests.fleet.test_standardise import consistent
 
 STOPPED = 1
 
@@ -38,3 +43,32 @@ def test_no_solution_in_time_is_an_error_and_none_at_all_is_told(
     monkeypatch.setattr(programme, "milp", lambda *_, **__: found)
     with pytest.raises(TimeoutError):
         made.minimise({0: 1.0}, 0.0)
+
+
+@pytest.mark.parametrize("solved", [1, 2, 3])
+@pytest.mark.parametrize("seed", range(10))
+def test_stages_for_which_no_time_is_left_are_told_of_the_plan_that_stands(
+    seed: int, solved: int
+) -> None:
+    """The plan of the stage before stands; nothing rules out that none of these were needed."""
+    task = random_task(seed, groups=3, builds=4, kits=2, most=1, ways=3)
+    limits = Limits(budget=500.0)
+    whole = standardise(task, limits)
+    assert whole is not None
+    left = solved
+
+    def some(self: Programme, terms: Terms, end: float) -> Solved | None:
+        nonlocal left
+        left -= 1
+        if left < 0:
+            raise TimeoutError
+        return solve(self, terms, end)
+
+    solve = Programme.minimise
+    with patch.object(Programme, "minimise", some):
+        plan = standardise(task, limits)
+    assert plan is not None
+    assert consistent(plan)
+    assert not plan.proved
+    assert plan.stages[:solved] == whole.stages[:solved]
+    assert all(one.gap == one.value for one in plan.stages[solved:])

@@ -37,6 +37,9 @@ def test_without_a_zero_an_end_comes_back() -> None:
     offset = np.array([5.0, -5.0, np.nan, 0.25])
     found = rising_root(lambda x: (x + offset, np.ones_like(x)), 0.0, [1.0, 1.0, 1.0, 1.0])
     np.testing.assert_allclose(found, [0.0, 1.0, np.nan, 0.0], atol=1e-12)
+    for end in (0.9, 1.0):  # the bracket need not begin at 0
+        found = rising_root(lambda x, end=end: (x - end + 0.4, np.ones_like(x)), 0.9, end)
+        np.testing.assert_allclose(found, 0.9, atol=1e-12)
 
 
 @pytest.mark.parametrize(
