@@ -19,7 +19,7 @@ from recommender.facts.tables import TABLES
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.market import open_market
-from recommender.search import alike, kits, reduction, verdicts
+from recommender.search import alike, judging, kits, reduction
 from recommender.search.judging import judge
 from recommender.search.verdicts import FITS, OPEN, Verdicts
 from tests.bench.floor import Columns, feasible
@@ -122,7 +122,7 @@ def test_size_of_chunks_changes_nothing(
 ) -> None:
     asked, market = _asked(wishes, seed=4)
     whole = judge(market, asked.wishes)
-    monkeypatch.setattr(verdicts, "CHUNK", 37)
+    monkeypatch.setattr(judging, "CHUNK", 37)
     monkeypatch.setattr(reduction, "LOOKED_AT", 2000)
     monkeypatch.setattr(reduction, "HELD", 300)
     monkeypatch.setattr(kits, "CELLS", 400)
