@@ -23,7 +23,7 @@ SEATS = {"29": 622, "27.5": 584, "26": 559}
 """Wheel size in inches -> bead seat diameter, mm (ISO 5775-1, in paraphrase)."""
 
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
-_PAIR = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+_BY = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _UNIT_LESS = re.compile(r"(?:^|[^\w.])[0-9.]+\s*$")
 _TAIL = re.compile(r"[0-9.]\s*([a-zA-Z\"]+)\s*$")
 _SPAN = re.compile(r"^\s*(\S+?)\s*(?:to|-|–|\.\.)\s*(\S+?)\s*$")
@@ -88,8 +88,8 @@ def _values(question: Question, text: str) -> list[tuple[str, Any]]:
         return [(first, [size_of(part) for part in text.split(";") if part.strip()])]
     if question.form == "seat":
         return [(first, SEATS.get(text.strip("\"' in")) or number_of(first, text))]
-    if question.form == "pair":
-        return list(zip(question.fills, pair(question.fills, text), strict=False))
+    if question.form == "row":
+        return list(zip(question.fills, _row(question.fills, text), strict=False))
     if question.form == "ends":
         return list(zip(question.fills, _ends(question.fills, text), strict=True))
     if question.form == "range":
@@ -129,14 +129,17 @@ def number_of(place: str, text: str) -> Any:
     return _tidy(got.low) if bare else clean
 
 
-def pair(places: tuple[str, ...], text: str) -> list[Any]:
-    """'22.2 x 8' for two places, or the first alone; a unit at the end goes for both."""
-    parts = _PAIR.split(text)
-    if len(parts) > 2 or not all(parts):
-        raise ValueError("accepted: one number, or two as in '22.2 x 8'")
+def _row(places: tuple[str, ...], text: str) -> list[Any]:
+    """'22.2 x 8' for two places, or the first alone; a unit at the end goes for all."""
+    parts = _BY.split(text)
+    if len(parts) > len(places) or not all(parts):
+        most = {2: "two", 3: "up to three", 4: "up to four"}[len(places)]
+        raise ValueError(f"accepted: one number, or {most} as in '22.2 x 8'")
     tail = _TAIL.search(parts[-1])
-    if len(parts) == 2 and tail and _UNIT_LESS.search(_COMMA.sub(".", parts[0])):
-        parts[0] = f"{parts[0]} {tail[1]}"
+    if tail:
+        bare = [_UNIT_LESS.search(_COMMA.sub(".", part)) for part in parts]
+        parts = [f"{part} {tail[1]}" if one else part
+                 for part, one in zip(parts, bare, strict=True)]  # fmt: skip
     return [number_of(place, part) for place, part in zip(places, parts, strict=False)]
 
 
@@ -144,7 +147,7 @@ def size_of(text: str) -> dict[str, Any]:
     """One approved size from '210 x 55' or '8.5 x 2.5 in'; ValueError tells what is accepted."""
     if len(text) > MOST_LETTERS:
         raise ValueError(f"a size of {len(text)} letters; at most {MOST_LETTERS} are accepted")
-    length, *stroke = _PAIR.split(text.strip())
+    length, *stroke = _BY.split(text.strip())
     if len(stroke) > 1 or not all((length, *stroke)):
         raise ValueError("accepted: length x stroke, as in '210 x 55' or '8.5 x 2.5 in'")
     tail = _TAIL.search(stroke[0]) if stroke else None

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from recommender.answer.measuring import MEASURING
+from recommender.answer.measuring_parts import THIRDS
+from recommender.facts.words import SIDES
 
 
 def how(place: str) -> str:
@@ -11,6 +13,10 @@ def how(place: str) -> str:
     return _OWN.get(place) or MEASURING.get(place.replace(".", "_"), "")
 
 
+_ROOM = (
+    "With the shock out, from the line between the two bolts to the nearest thing on each side, "
+    "frame, link or yoke. Do it extended, at half travel and bottomed, and note the least."
+)
 _OWN: Mapping[str, str] = MappingProxyType(
     {
         "bike.frame": (
@@ -51,10 +57,10 @@ _OWN: Mapping[str, str] = MappingProxyType(
             "Anything between, or a year since the last service: service due."
         ),
         "bike.present_shock.head_sleeve.width_mm": (
-            "The old sleeve's width and bore with a caliper, as '30 x 8'."
+            "The old sleeve's width, bore and outside diameter with a caliper, as '30 x 8 x 12'."
         ),
         "bike.present_shock.shaft_sleeve.width_mm": (
-            "The old sleeve's width and bore with a caliper, as '22.2 x 8'."
+            "The old sleeve's width, bore and outside diameter with a caliper, as '22.2 x 8 x 12'."
         ),
         "bike.present_shock.head_sleeve.condition": (
             "Worn: grooves, a rough turn, or play at the wheel."
@@ -62,6 +68,11 @@ _OWN: Mapping[str, str] = MappingProxyType(
         "bike.present_shock.shaft_sleeve.condition": (
             "Worn: grooves, a rough turn, or play at the wheel."
         ),
+        "bike.room.measured": (
+            "The rear end swings toward the shock: room that is measured extended only leaves the "
+            "rest of the travel open."
+        ),
+        **{f"bike.room.{third}_{side}_mm": _ROOM for third in THIRDS for side in SIDES},
         "rider.taste": (
             "How the damping should feel: plush lets the wheel move freely, firm holds it."
         ),

@@ -6,21 +6,23 @@ from typing import Literal
 from pydantic import BaseModel
 
 from recommender.advice.measuring import how
+from recommender.answer.measuring_parts import THIRDS
 from recommender.facts import words
 from recommender.facts.bike import Bike
 from recommender.facts.fields import choice_of, numbers
 from recommender.facts.quantity import Choice, Number
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import ADJUSTERS, Wishes
+from recommender.facts.words import SIDES
 
-Form = Literal["text", "word", "number", "pair", "sizes", "range", "most", "ends", "seat", "list"]
+Form = Literal["text", "word", "number", "row", "sizes", "range", "most", "ends", "seat", "list"]
 MODELS: dict[str, type[BaseModel]] = {"bike": Bike, "rider": Rider, "wishes": Wishes}
 TRUNNION, EYELET = "trunnion", "eyelet"
 
 
 @dataclass(frozen=True)
 class Question:
-    """One question. `fills` are dotted places of the file, one or (form 'pair', 'ends') two.
+    """One question. `fills` are dotted places of the file, one or (forms 'row', 'ends') several.
 
     `mount`: asked only if the frame's mount is, or may be, that one.
     """
@@ -71,9 +73,11 @@ def _mount(end: str, mount: str = "") -> tuple[Question, ...]:
     where = f"bike.{end}"
     return (
         Question(
-            f"{end}-gap", f"{end.capitalize()} end: gap between the lugs x bolt", "pair",
+            f"{end}-gap", f"{end.capitalize()} end: gap between the lugs x bolt", "row",
             (f"{where}.gap_mm", f"{where}.bolt_mm"), mount,
         ),
+        Question(f"{end}-grip", f"{end.capitalize()} end: widest sleeve that the bolt clamps",
+                 "number", (f"{where}.grip_mm",), mount),
         Question(f"{end}-carbon", f"{end.capitalize()} end: are the lugs carbon", "word",
                  (f"{where}.carbon_lugs",)),
     )  # fmt: skip
@@ -82,10 +86,22 @@ def _mount(end: str, mount: str = "") -> tuple[Question, ...]:
 def _sleeve(end: str, mount: str = "") -> tuple[Question, ...]:
     where = f"bike.present_shock.{end}_sleeve"
     return (
-        Question(f"{end}-sleeve", f"Sleeve now at the {end} end: width x bore", "pair",
-                 (f"{where}.width_mm", f"{where}.bore_mm"), mount),
+        Question(
+            f"{end}-sleeve", f"Sleeve now at the {end} end: width x bore x diameter", "row",
+            (f"{where}.width_mm", f"{where}.bore_mm", f"{where}.diameter_mm"), mount,
+        ),
         Question(f"{end}-wear", f"Condition of the sleeve at the {end} end", "word",
                  (f"{where}.condition",), mount),
+    )  # fmt: skip
+
+
+def _room() -> tuple[Question, ...]:
+    return tuple(
+        Question(
+            f"room-{third}", f"Room about the shock's {third} third: {' x '.join(SIDES)}", "row",
+            tuple(f"bike.room.{third}_{side}_mm" for side in SIDES),
+        )
+        for third in THIRDS
     )  # fmt: skip
 
 
@@ -116,6 +132,8 @@ QUESTIONS: tuple[Question, ...] = (
     Question("tyre-gap", "Gap between tyre and frame, bottomed", "number", ("bike.tyre.gap_mm",)),
     Question("tyre-eye", "Eye to eye at that moment", "number", ("bike.tyre.gap_eye_to_eye_mm",)),
     Question("tyre-side", "Room beside the tyre", "number", ("bike.tyre.side_room_mm",)),
+    Question("room", "Room about the shock was measured", "word", ("bike.room.measured",)),
+    *_room(),
     Question("coil", "Does the maker allow a coil shock", "word", ("bike.allows.coil",)),
     Question("remote", "Can a remote's cable be led to the shock", "word", ("bike.allows.remote",)),
     Question("mass-limit", "Highest mass the frame's maker allows", "number",

@@ -50,13 +50,18 @@ def _entry(number: int, question: Question) -> list[str]:
     if question.words:
         line = [head, *_boxes(question.words)]
     else:
-        blank = "_____ x _____" if question.form in ("pair", "sizes") else "____________"
+        blank = " x ".join(["_____"] * blanks(question)) if blanks(question) > 1 else "_" * 12
         line = (
             [f"{head:<{WIDTH - len(blank) - 1}} {blank}"]
-            if len(head) < 60
+            if len(head) + len(blank) < WIDTH
             else [head, f"    {blank}"]
         )
     return [*line, *(f"    {text}" for text in wrap(question.how, WIDTH - 4))]
+
+
+def blanks(question: Question) -> int:
+    """How many numbers its answer holds."""
+    return 2 if question.form == "sizes" else len(question.fills) if question.form == "row" else 1
 
 
 def _boxes(words: tuple[str, ...]) -> list[str]:

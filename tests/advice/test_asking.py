@@ -196,3 +196,22 @@ def test_every_measured_fact_says_how() -> None:
             top, *path = place.split(".")
             assert path[0] in MODELS[top].model_fields
     assert len({one.name for one in QUESTIONS}) == len(QUESTIONS)
+
+
+def test_a_row_of_numbers_and_a_unit_for_all() -> None:
+    room = answered({}, BY_NAME["room-head"], "2.4 x 1.8 x 40 mm x 1.6 in")
+    assert room["bike"]["room"] == {
+        "head_up_mm": "2.4 in", "head_down_mm": "1.8 in", "head_left_mm": "40 mm",
+        "head_right_mm": "1.6 in",
+    }  # fmt: skip
+    sleeve = answered({}, BY_NAME["shaft-sleeve"], "22,2 x 8 x 12.7")
+    assert sleeve["bike"]["present_shock"]["shaft_sleeve"] == {
+        "width_mm": 22.2, "bore_mm": 8, "diameter_mm": 12.7,
+    }  # fmt: skip
+    assert answered({}, BY_NAME["room-shaft"], "45")["bike"]["room"] == {"shaft_up_mm": 45}
+
+
+def test_the_sheet_has_a_blank_for_every_number() -> None:
+    lines = measuring_sheet().splitlines()
+    at = next(k for k, line in enumerate(lines) if BY_NAME["room-middle"].ask in line)
+    assert "_____ x _____ x _____ x _____" in " ".join(lines[at : at + 2])
