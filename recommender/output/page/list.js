@@ -2,7 +2,7 @@
 /* The shocks that may do under the wishes as they stand, in order. */
 const List = (data, state) => {
   const {element, drawn, field} = Elements, {number, span} = Numbers;
-  const MOST = 100, MONEY = 1, MASS = 2, DAYS = 4;
+  const MOST = 50, STEP = 200, MONEY = 1, MASS = 2, DAYS = 4;
   const OPEN = "can't be said yet", MORE = "not every part's is told";
   const money = x => `${number(x, "money")} ${data.currency}`;
   const points = x => (Values.rounded(x, 2) / 100).toFixed(2);
@@ -97,7 +97,7 @@ const List = (data, state) => {
       if (found.bits[word] >>> (k - 31 * word) & 1) named.push(name);
     });
     data.joint.forEach((name, k) => { if (found.joint >> k & 1) named.push(name); });
-    return [...named, ...found.asks.map(name => data.labels[name])];
+    return [...named, ...Engine.wishesOf(found.asks, 1).map(name => data.labels[name])];
   }
 
   function cautions(found) {
@@ -153,12 +153,13 @@ const List = (data, state) => {
       const rows = list.slice(from, to).map((found, k) => row(found, from + k + 1, made));
       for (const one of rows) if (wasOpen.has(one.dataset.key)) one.open = true;
       box.append(...rows);
-      field("more").hidden = list.length <= to;
-      field("more").textContent = `Show the other ${list.length - to}`;
+      const left = list.length - to;
+      field("more").hidden = left <= 0;
+      field("more").textContent = `Show ${Math.min(left, STEP)} more of the other ${left}`;
+      field("more").onclick = () => add(to, to + STEP);
     };
     box.replaceChildren();
     add(0, MOST);
-    field("more").onclick = () => add(MOST, list.length);
     field("closer").hidden = !list.some(found => found.closer);
   }
 

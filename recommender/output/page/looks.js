@@ -6,11 +6,17 @@ const Looks = (() => {
   /* A piece of what a number may be that is not cut any further. */
   const FINEST = 2 ** -24;
 
-  /* Whether some completion surely, or else possibly, meets the wishes where everything is as told
-     there: the entries in turn, those left out that what is left can no longer make good. */
-  function completes(way, wishes, sure) {
-    const end = sure ? 2 : 1, {groups} = way, last = groups.length;
-    const budget = wishes.budget.must, most = wishes.mass_g.must;
+  /* A shock's looks with their columns written out, when they are first asked for. */
+  function opened(looks, ways) {
+    let made = null;
+    return () => made ??= looks.map(look => look.map(stretch => ({...stretch, ways: ways(stretch.ways), told: new Map()})));
+  }
+
+  /* The least price of a completion that surely, or else possibly, meets all other wishes where
+     everything is as told there, Infinity if none does: the entries in turn, those left out that
+     what is left can no longer make good. */
+  function least(way, wishes, sure) {
+    const end = sure ? 2 : 1, {groups} = way, last = groups.length, most = wishes.mass_g.must;
     const lists = groups.map(g => {
       const rows = [];
       for (let r = 0; r < g.size; r++) {
@@ -21,32 +27,49 @@ const Looks = (() => {
       }
       return rows;
     });
-    if (lists.some(rows => !rows.length)) return false;
+    if (lists.some(rows => !rows.length)) return Infinity;
     const joint = groups.map((_, k) => way.joint.includes(k));
-    const least = (what, k) => lists[k].reduce((low, r) => Math.min(low, groups[k][what][end][r]), Infinity);
+    const lowest = (what, k) => lists[k].reduce((low, r) => Math.min(low, groups[k][what][end][r]), Infinity);
     const rest = [{price: 0, mass: 0}];
     for (let k = last - 1; k >= 0; k--)
-      rest.unshift({price: rest[0].price + least("price", k), mass: rest[0].mass + least("mass", k)});
-    const beyond = (price, mass) => over("budget", budget, price, price) || over("mass_g", most, mass, mass);
+      rest.unshift({price: rest[0].price + lowest("price", k), mass: rest[0].mass + lowest("mass", k)});
+    let found = Infinity;
     const step = (k, price, mass, at) => {
-      if (beyond(price + rest[k].price - 1e-9, mass + rest[k].mass - 1e-9)) return false;
+      if (price + rest[k].price - 1e-9 >= found || over("mass_g", most, mass + rest[k].mass - 1e-9, mass + rest[k].mass - 1e-9)) return;
       if (k === last) {
-        if (beyond(price, mass)) return false;
-        return !way.allowed || (sure ? way.allowed[at] === "0" : way.allowed[at] !== "-");
+        if (over("mass_g", most, mass, mass) || price >= found) return;
+        if (!way.allowed || (sure ? way.allowed[at] === "0" : way.allowed[at] !== "-")) found = price;
+        return;
       }
       const g = groups[k];
       for (const r of lists[k])
-        if (step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at)) return true;
-      return false;
+        step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at);
     };
-    return step(0, 0, 0, 0);
+    step(0, 0, 0, 0);
+    return found;
   }
 
-  function stateOf(ways, shock, wishes) {
+  /* Least prices of a stretch's ways between those shares of it; kept while the other wishes stay. */
+  function leastOf(stretch, from, to, wishes, key) {
+    const place = `${from} ${to}`;
+    if (stretch.told.key !== key) {
+      stretch.told.clear();
+      stretch.told.key = key;
+    }
+    if (!stretch.told.has(place)) {
+      const ways = stretch.span ? between(stretch.ways, from, to) : stretch.ways;
+      const all = sure => ways.reduce((low, way) => Math.min(low, least(way, wishes, sure)), Infinity);
+      stretch.told.set(place, [all(true), all(false)]);
+    }
+    return stretch.told.get(place);
+  }
+
+  function stateOf(stretch, from, to, shock, wishes, key) {
     const shown = Math.max(kindBroken(wishes.spring_kind, shock.kind), adjustersBroken(wishes.adjusters, shock.adjusters));
     if (shown === 2) return OUT;
-    if (shown === 0 && ways.some(way => completes(way, wishes, true))) return FITS;
-    return ways.some(way => completes(way, wishes, false)) ? OPEN : OUT;
+    const [sure, possible] = leastOf(stretch, from, to, wishes, key);
+    const within = price => price < Infinity && !over("budget", wishes.budget.must, price, price);
+    return shown === 0 && within(sure) ? FITS : within(possible) ? OPEN : OUT;
   }
 
   /* A quantity's ends at a share of a stretch: straight between the nodes. */
@@ -73,20 +96,20 @@ const Looks = (() => {
   }
 
   /* The states seen on a stretch, told to `see`, which answers whether it has seen enough. */
-  function along(stretch, shock, wishes, see) {
-    const own = {...shock, ...stretch}, {ways, span} = stretch;
-    if (!span) return see(stateOf(ways, own, wishes));
+  function along(stretch, shock, wishes, key, see) {
+    const own = "kind" in stretch ? stretch : shock, {ways, span} = stretch;
+    const at = (from, to) => stateOf(stretch, from, to, own, wishes, key);
+    if (!span) return see(at(0, 1));
     const whole = span[1] - span[0];
     const told = ways.length > 0 && ways[0].groups.some(g => g.nodes);
     if (!told) {
-      const state = stateOf(ways, own, wishes);
+      const state = at(0, 1);
       return see(state === OPEN && whole > FINEST ? UNSEEN : state);
     }
     if (stretch.rough) {
-      const state = stateOf(between(ways, 0, 1), own, wishes);
+      const state = at(0, 1);
       return see(state === OPEN ? UNSEEN : state);
     }
-    const at = (from, to) => stateOf(between(ways, from, to), own, wishes);
     const look = (from, to) => {
       const state = at(from, to);
       if (state !== OPEN) return see(state);
@@ -98,17 +121,21 @@ const Looks = (() => {
   }
 
   /* "fits" if every value of what the fact may be lets it in, "ruled out" if none does, "unseen" if
-     no value is seen to differ but some are too close together to tell; else "". */
-  function settles(look, shock, wishes) {
+     no value is seen to differ but some are too close together to tell; else "". `key`: of the
+     wishes, `keyOf`. */
+  function settles(look, shock, wishes, key) {
     const seen = new Set();
     const see = state => {
       seen.add(state);
       return seen.has(OPEN) || (seen.has(FITS) && seen.has(OUT));
     };
-    if (look.some(stretch => along(stretch, shock, wishes, see))) return "";
+    if (look.some(stretch => along(stretch, shock, wishes, key, see))) return "";
     if (seen.has(UNSEEN)) return "unseen";
     return seen.has(FITS) ? "fits" : "ruled out";
   }
 
-  return {settles};
+  /* What least prices hang on. */
+  const keyOf = wishes => JSON.stringify([wishes.days.must, wishes.travel_mm.must, wishes.mass_g.must]);
+
+  return {opened, settles, keyOf};
 })();

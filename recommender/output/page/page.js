@@ -20,7 +20,7 @@
   const moved = () => {
     if (!pending) pending = requestAnimationFrame(recompute);
   };
-  const controls = Controls(data, state, moved), list = List(data, state), turned = Turned(data, state, list);
+  const controls = Controls(data, state, moved), list = List(data, state), turned = Turned(data, Moved(data, state, list));
 
   field("reset").addEventListener("click", () => {
     Object.assign(state, asked());

@@ -8,10 +8,13 @@ const Values = (() => {
     return below % 2 === 0 ? below : below + 1;
   }
 
+  const SCALE = [1, 10, 100, 1e3, 1e4, 1e5, 1e6];
+
   /* x to so many decimals, as a whole number of them; only an exact half is one. */
   function rounded(x, decimals) {
-    const scale = 10 ** decimals, y = x * scale, below = Math.floor(y), rest = y - below;
-    if (Math.abs(rest - 0.5) > 1e-3) return rest > 0.5 ? below + 1 : below;
+    const scale = SCALE[decimals], y = x * scale, below = Math.floor(y), rest = y - below;
+    if (rest > 0.501) return below + 1;
+    if (rest < 0.499) return below;
     if (Number.isInteger(x * 2 ** (decimals + 1))) return halfEven(y);
     return Math.round(Number(x.toFixed(decimals)) * scale);
   }
