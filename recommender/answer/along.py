@@ -16,7 +16,7 @@ from recommender.explain.narrowing import known_apart, narrowed, one_of_each
 from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.rules.registry import scope
+from recommender.rules.registry import Rule, scope
 from recommender.search.joint import order_of
 from recommender.search.owners import owners, with_kits
 from recommender.search.whole import Whole, wholes
@@ -49,6 +49,7 @@ class Along:
     live: Live
     kits: Ints
     _known: dict[tuple[bool, int], list[Whole]] = field(default_factory=dict)
+    _read: dict[tuple[str, str], frozenset[Rule]] = field(default_factory=dict)
 
     def mounted(self, asks: Sequence[Ask]) -> list[Mounted]:
         """Of each ask the ways of mounting its shock there; none where it can't be mounted."""
@@ -89,7 +90,7 @@ class Along:
         """Those shocks mounted where a fact that is not their own lies in that piece."""
         every = self._tells_kits(unknown)
         market = narrowed(self.market if every else self._few, unknown, piece)
-        bits = {rule.bit for rule, _ in readers(unknown, self.live)}
+        bits = {rule.bit for rule in self._readers(unknown)}
         for _, batch in groupby(self._mounted(every, shocks), key=lambda whole: id(whole.made)):
             known = list(batch)
             rows = np.unique([whole.shock for whole in known])
@@ -136,5 +137,12 @@ class Along:
     def _tells_kits(self, unknown: Unknown) -> bool:
         """Whether a rule about kits reads the fact, so that it may tell one from another."""
         return unknown.place == "kits" or any(
-            scope(rule.name) & {"head_kit", "shaft_kit"} for rule, _ in readers(unknown, self.live)
+            scope(rule.name) & {"head_kit", "shaft_kit"} for rule in self._readers(unknown)
         )
+
+    def _readers(self, unknown: Unknown) -> frozenset[Rule]:
+        """The rules that read the fact, of whatever row; kept."""
+        key = (unknown.place, unknown.fact)
+        if key not in self._read:
+            self._read[key] = frozenset(rule for rule, _ in readers(unknown, self.live))
+        return self._read[key]

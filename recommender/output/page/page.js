@@ -8,13 +8,16 @@
     weights: Object.fromEntries(data.criteria.map(one => [one.name, one.weight])),
   });
   const state = asked(), form = field("ask");
-  let pending = 0;
+  const REST = 100;
+  let pending = 0, later = 0;
 
+  /* The list at once; what is turned down, below, when the wishes have come to rest for a moment, ms. */
   function recompute() {
     pending = 0;
     const answer = Engine.answer(data, state.wishes, state.weights);
     list.show(answer);
-    turned.account(answer);
+    clearTimeout(later);
+    later = setTimeout(() => turned.account(answer), REST);
   }
 
   const moved = () => {

@@ -30,7 +30,10 @@ from recommender.output.page.words import (
 from recommender.output.terminal import WAITS
 
 ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
-SCRIPTS = (*ENGINE, "numbers.js", "elements.js", "controls.js", "list.js", "moved.js", "turned.js", "page.js")
+SCRIPTS = (
+    *ENGINE, "numbers.js", "elements.js", "controls.js", "list.js", "moved.js", "turned.js",
+    "page.js",
+)  # fmt: skip
 """The page's script in the order in which its files need one another; ENGINE knows no page."""
 FIGURED = 150
 """How many of the nearest misses are told with figures where all are to be told."""
