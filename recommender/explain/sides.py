@@ -8,12 +8,11 @@ import numpy as np
 
 from recommender.rules.registry import Rule
 from recommender.search.frames import Frames, order
-from recommender.search.margins import rule_scope
 
 
 def side_rules(frames: Frames, rule: Rule) -> tuple[Rule, ...]:
     """One rule a side, in order; of a plain margin the rule itself."""
-    choices = order(rule_scope(rule))
+    choices = order(rule.scope)
     with np.errstate(all="ignore"):
         made = rule.margin(*(frames.at(read, choices) for read in rule.reads))
     if not isinstance(made, tuple):

@@ -25,7 +25,7 @@ from recommender.rules.registry import Rule, leaves
 from recommender.rules.tune_options import COEFFICIENTS
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames, Options
-from recommender.search.margins import margin, rule_leaves
+from recommender.search.margins import margin
 
 _POINTS = 4001
 _ZOOMS = 3
@@ -80,12 +80,12 @@ class Asked:
             rule
             for group in self.completion.whole.groups
             for rule in group.rules
-            if f"{self.choice}_{fact}" in rule_leaves(rule) and rule.bit not in self.given_up
+            if f"{self.choice}_{fact}" in rule.leaves and rule.bit not in self.given_up
         ]
 
     def about(self, fact: str) -> tuple[str, ...]:
         """Loose facts that those rules read."""
-        return self.loose(leaf for rule in self.rules(fact) for leaf in rule_leaves(rule))
+        return self.loose(leaf for rule in self.rules(fact) for leaf in rule.leaves)
 
     def loose(self, facts: Iterable[str]) -> tuple[str, ...]:
         """Those of the facts that are not exactly known."""

@@ -20,7 +20,7 @@ from recommender.mechanics.leverage import Leverage
 from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, Market
 from recommender.rules.fact import Scalar
 from recommender.rules.option_table import TABLE_OF, OptionTable
-from recommender.rules.registry import Rule, entity, leaves
+from recommender.rules.registry import Rule, entity
 from recommender.rules.tune_options import OF_TUNE
 from recommender.search.groups import Rules, rules_of
 from recommender.search.joint import JOINT
@@ -183,8 +183,7 @@ def counts(unknown: Unknown) -> bool:
 @cache
 def _rests(rule: Rule) -> tuple[str, ...]:
     """The leaf facts of a rule; of one about a sum those that go into it as well."""
-    found = dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read))
-    return (*found, *_SUMMED.get(rule.couples, ()))
+    return (*rule.leaves, *_SUMMED.get(rule.couples, ()))
 
 
 def _leaves(live: Live) -> set[str]:

@@ -23,7 +23,7 @@ from recommender.rules.registry import entity, scope
 from recommender.search.frames import Frames, order
 from recommender.search.groups import Rules, rules_of
 from recommender.search.joint import Order, order_of
-from recommender.search.margins import broken, rule_leaves, rule_scope
+from recommender.search.margins import broken
 from recommender.search.owners import Owners, owners
 from recommender.search.tables import sums
 from recommender.search.whole import Whole
@@ -106,7 +106,7 @@ def _sieved(market: Market, rules: Rules, rows: Ints) -> tuple[Ints, Mask]:
     """Mounted shocks that break none of the rules about the shock alone, whatever is measured."""
     shock, turned = variants(market, rows)
     mine = next(group for group in rules.groups if not group.choices)
-    names = {leaf for rule in mine.rules for leaf in rule_leaves(rule) if entity(leaf) == "shock"}
+    names = {leaf for rule in mine.rules for leaf in rule.leaves if entity(leaf) == "shock"}
     facts = {
         name: fact for name, fact in owner_facts(market, shock, turned).items() if name in names
     }
@@ -139,7 +139,7 @@ def _thinned(made: Owners, rules: Rules) -> Owners:
     for name, one in options.items():
         alone = [
             (rule, 1) for group in rules.groups for rule in group.rules
-            if order(rule_scope(rule)) == (name,)
+            if order(rule.scope) == (name,)
         ]  # fmt: skip
         if not alone:
             continue

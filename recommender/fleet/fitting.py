@@ -11,7 +11,6 @@ from recommender.rules.registry import Rule
 from recommender.search.alike import signatures
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules
-from recommender.search.margins import rule_leaves
 from recommender.search.owners import Owners, kit_options
 from recommender.search.tables import bit_sets
 
@@ -40,6 +39,6 @@ def fitting(market: Market, group: Group, rules: Rules, made: Owners) -> tuple[M
 
 
 def _read(facts: Mapping[str, Fact], rules: tuple[Rule, ...]) -> dict[str, Fact]:
-    names = dict.fromkeys(leaf for rule in rules for leaf in rule_leaves(rule))
+    names = dict.fromkeys(leaf for rule in rules for leaf in rule.leaves)
     return {name: facts[name] for name in names if name in facts}
 

@@ -11,7 +11,7 @@ import inspect
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -79,6 +79,16 @@ class Rule:
     def tolerance(self) -> float:
         """A margin passes at minus this or more."""
         return 1e-9 * self.scale
+
+    @cached_property
+    def leaves(self) -> tuple[str, ...]:
+        """The leaf facts that it rests on."""
+        return tuple(dict.fromkeys(leaf for read in self.reads for leaf in leaves(read)))
+
+    @cached_property
+    def scope(self) -> frozenset[str]:
+        """The entities that it depends on."""
+        return frozenset[str]().union(*(scope(read) for read in self.reads))
 
 
 @dataclass(frozen=True)

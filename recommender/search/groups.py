@@ -10,7 +10,6 @@ from recommender.rules.live import bits_of, live
 from recommender.rules.registry import Rule
 from recommender.search.frames import CHOICES, order
 from recommender.search.joint import JOINT
-from recommender.search.margins import rule_scope
 
 
 @dataclass(frozen=True)
@@ -53,16 +52,14 @@ def rules_of(wishes: Wishes, springs: str = "") -> Rules:
 def _groups(rules: Sequence[Rule]) -> Iterable[Group]:
     graph: nx.Graph[str] = nx.Graph()
     graph.add_nodes_from(CHOICES)
-    for rule in rules:
-        choices = order(rule_scope(rule))
-        nx.add_path(graph, choices)
-    yield Group((), tuple(rule for rule in rules if not order(rule_scope(rule))))
+    choices = {rule.name: order(rule.scope) for rule in rules}
+    for some in choices.values():
+        nx.add_path(graph, some)
+    yield Group((), tuple(rule for rule in rules if not choices[rule.name]))
     components = nx.connected_components(graph)
     for component in sorted(components, key=lambda names: min(map(CHOICES.index, names))):
         yield Group(
             order(frozenset(component)),
-            tuple(
-                rule for rule in rules
-                if order(rule_scope(rule)) and set(order(rule_scope(rule))) <= component
-            ),
+            tuple(rule for rule in rules
+                  if choices[rule.name] and set(choices[rule.name]) <= component),
         )  # fmt: skip

@@ -15,7 +15,6 @@ from recommender.search.families import Sets
 from recommender.search.frames import Frames
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, order_of
-from recommender.search.margins import rule_leaves
 from recommender.search.owners import kit_options, owners
 from recommender.search.reduction import Both, joined, reduced, untouched
 from recommender.search.tables import bit_sets, families_of
@@ -149,7 +148,7 @@ def _taken(facts: Mapping[str, Fact], rows: Ints) -> dict[str, Fact]:
 
 
 def _shock_leaves(rules: Sequence[Rule]) -> tuple[str, ...]:
-    leaves = dict.fromkeys(leaf for rule in rules for leaf in rule_leaves(rule))
+    leaves = dict.fromkeys(leaf for rule in rules for leaf in rule.leaves)
     return tuple(leaf for leaf in leaves if entity(leaf) == "shock")
 
 

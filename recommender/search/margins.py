@@ -43,7 +43,7 @@ class Margin:
 
 def margin(frames: Frames, rule: Rule) -> Margin:
     """The rule's margin interval on every row of its smallest frame."""
-    choices = order(rule_scope(rule))
+    choices = order(rule.scope)
     made = Corners(frames)
     corners = _corners(made, rule)
     size = corners.layout(choices).size
@@ -100,8 +100,8 @@ def look(
     heads: dict[tuple[str, ...], Corners] = {}
     found = []
     for rule, bit in rules:
-        choices = order(rule_scope(rule))
-        alike = thinning.alike(rule_leaves(rule), choices)
+        choices = order(rule.scope)
+        alike = thinning.alike(rule.leaves, choices)
         masks = None
         if alike is not None:
             own = Corners(alike.frames)
@@ -168,16 +168,6 @@ def _masks(made: Corners, rule: Rule, choices: tuple[str, ...]) -> tuple[Mask, M
         fold = corners.fold(choices)
         some, every = fold.some(some), [fold.every(one) for one in every]
     return np.logical_or.reduce(every), some
-
-
-def rule_leaves(rule: Rule) -> tuple[str, ...]:
-    """The leaf facts of a rule."""
-    return tuple(dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read)))
-
-
-def rule_scope(rule: Rule) -> frozenset[str]:
-    """The entities that a rule depends on."""
-    return frozenset().union(*(scope(read) for read in rule.reads))
 
 
 def _corners(made: Corners, rule: Rule) -> Frames:
