@@ -34,7 +34,7 @@ def stability(ranking: Ranking) -> list[Stand]:
     """For each criterion the interval of its weight; weights are never negative. Every other bundle
     is a rival, but for those of another certainty: they stand behind whatever the weights are."""
     first, made = ranking.firsts[0], ranking.field.criteria
-    ends = _Ends(np.array([one.weight for one in made]), np.array(first.values))
+    ends = Ends(np.array([one.weight for one in made]), np.array(first.values))
     mine = [k for k, one in enumerate(ranking.firsts) if one.sure == first.sure]
     ends.meet(np.array([ranking.firsts[k].values for k in mine]), np.array(mine))
     near = np.zeros(len(ranking.market.shocks), bool)
@@ -68,12 +68,12 @@ def intervals(
 
     The first must lead at the weights given; a tie, broken by other means, counts as leading.
     """
-    ends = _Ends(np.array(weights, float), np.array(first, float))
+    ends = Ends(np.array(weights, float), np.array(first, float))
     ends.meet(np.array(rivals, float).reshape(-1, len(weights)), np.arange(len(rivals)))
     return ends.intervals
 
 
-class _Ends:
+class Ends:
     """The intervals as rivals are met; of rivals that take over at the same weight the lowest
     number is named."""
 

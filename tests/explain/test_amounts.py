@@ -230,3 +230,16 @@ def test_a_scarce_completion_goes_where_a_free_one_breaks_no_more(
     flags: list[int], amounts: list[float], needless: bool
 ) -> None:
     assert scarce_ones_left_out(flags, amounts) == [False, needless]
+
+
+def test_a_surely_least_change_goes_by_what_may_be_broken() -> None:
+    """A shock a millimetre too long, and two kits: of the first nobody knows the kind, so to be
+    sure it asks for one rule more than the other does."""
+    kits = [build.kit("A", kind=None), build.kit("B")]
+    case = asked(shocks=[build.shock(length_mm=212)], kits=kits)
+    rules = ("length", "head hardware kind", "shaft hardware kind")
+    for sure in (True, False):
+        found = least_changes(case.market, case.wishes, 0, rules, sure)
+        assert [change.rules for change in found] == [("length",)]
+        parts = {found[0].completion.label(f"{end}_kit") for end in ("head", "shaft")}
+        assert parts == {"B" if sure else "A"}

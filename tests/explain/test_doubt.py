@@ -152,3 +152,16 @@ def test_a_stretch_is_told_only_where_the_values_between_settle_too() -> None:
     assert out[-1].high == 48
     assert all(one.high < 21.9 or one.low > 22.5 for one in out)
     assert found.mean < 1
+
+
+def test_what_lies_between_is_looked_at_for_each_shock_by_itself() -> None:
+    """A takes sleeves of 22 mm alone, as above; B one of 28, so it differs between 8 and 28 mm,
+    where A is out at both."""
+    shocks = [build.shock("A"), build.shock("B", head_eye_bore_mm=16)]
+    kits = [build.kit("K"), build.kit("L", width_mm=28, bushing_diameter_mm=16)]
+    case = asked({"head": {"gap_mm": "28 +/- 20", "grip_mm": 60}}, shocks=shocks, kits=kits)
+    (found,) = measured(case, detail=0)
+    assert any(1 in one.fits for one in found.stretches)
+    out = [one for one in found.stretches if 0 in one.out]
+    assert out
+    assert all(one.high < 21.9 or one.low > 22.5 for one in out)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-from recommender.explain.narrowing import narrowed, value_at
+from recommender.explain.narrowing import cells_narrowed, narrowed, value_at
 from recommender.explain.part_values import PARTS
 from recommender.explain.unknowns import (
     Unknown,
@@ -227,3 +227,16 @@ def test_a_class_of_the_fitted_shock_is_known_of_its_service_too() -> None:
     assert unknown.pieces
     fact = narrowed(bare.market, unknown, unknown.pieces[1]).tunes.facts["rebound_class"]
     assert {float(corner[0]) for corner in fact.corners} == {1.0}
+
+
+def test_a_shock_s_tune_narrowed_leaves_services_and_other_shocks_as_they_are() -> None:
+    shocks = [build.shock(name, compression_class=None) for name in "AB"]
+    case = asked(shocks=shocks, services=[build.service(compression_class=None)])
+    at = np.zeros(2)
+    for mine in ([True, False], [False, True]):
+        market = cells_narrowed(case.market, "compression_class", np.array(mine), at, at)
+        loose = market.tunes.facts["compression_class"].loose
+        assert loose is not None
+        told = dict(zip(market.tunes.labels, loose.tolist(), strict=True))
+        assert loose[:2].tolist() == [not one for one in mine]
+        assert told["REV-1"]

@@ -98,6 +98,25 @@ def test_policies_out_of_bounds_are_refused() -> None:
         Policy(hours_between_failures=0.0, turnaround_days=float("inf"))
 
 
+@pytest.mark.parametrize(
+    ("option", "bound", "taken"),
+    [
+        ("level", 0.0, False), ("level", 1.0, False), ("hours_between_failures", 0.0, False),
+        ("hours_between_services", 0.0, False), ("hours_between_kits", 0.0, False),
+        ("hours_between_kits", math.inf, False), ("turnaround_days", math.inf, False),
+        ("lead_days", math.inf, False), ("turnaround_days", 0.0, True), ("lead_days", 0.0, True),
+    ],
+)  # fmt: skip
+def test_bounds_of_a_policy(option: str, bound: float, taken: bool) -> None:
+    """What lies on the bound, and beside it on the side that is taken."""
+    Policy(**{option: math.nextafter(bound, 0.5)})
+    if taken:
+        Policy(**{option: bound})
+    else:
+        with pytest.raises(BadInput, match=option.split("_")[-1][:4]):
+            Policy(**{option: bound})
+
+
 def test_what_has_no_price_is_named() -> None:
     uses = [Use("NEW", "shock", 5, 5000.0, 300.0, 20), Use("OLD", "shock", 5, 5000.0, 0.0, 20)]
     some = spares(uses, Policy())

@@ -12,6 +12,9 @@ from recommender.mechanics import air
 from recommender.mechanics.leverage import Leverage
 
 LINEAR = Leverage.linear(2.86, 2.34, 0.050)
+BENT = Leverage.table(
+    np.linspace(0, 0.050, 11), np.array([0, 17, 32, 45, 57, 69, 82, 95, 107, 118, 128]) / 1e3
+)
 EXAMPLE = air.AirSpring(1700e-6, 150e-6, 1200e-6, 30e-6, 0.004)
 steady = settings(deadline=None)
 forces = st.floats(200.0, 5000.0)
@@ -105,17 +108,18 @@ def test_work_beside_the_isothermal_exponent_is_smooth() -> None:
 
 
 @steady
-@given(springs(), fills, st.floats(250.0, 1200.0), st.floats(-0.003, 0.003))
+@given(springs(), fills, st.floats(250.0, 1200.0), st.floats(-0.003, 0.003), st.booleans())
 def test_sag_at_a_given_fill_is_the_least_root(
-    spring: air.AirSpring, p0: float, load: float, shift: float
+    spring: air.AirSpring, p0: float, load: float, shift: float, bent: bool
 ) -> None:
-    root = float(air.sag(p0, load, LINEAR, spring, shift, 0.050))
+    frame = BENT if bent else LINEAR
+    root = float(air.sag(p0, load, frame, spring, shift, 0.050))
     scan = np.linspace(0.0, 0.050, 5001)
-    value = air.slow_force(p0, scan, spring) - load * LINEAR.ratio(scan - shift)
+    value = air.slow_force(p0, scan, spring) - load * frame.ratio(scan - shift)
     assert np.all(value[scan < root - 1e-9] < 1e-6)
     if 0 < root < np.inf:
         held = float(air.slow_force(p0, root, spring))
-        assert held == pytest.approx(load * float(LINEAR.ratio(root - shift)), rel=1e-8)
+        assert held == pytest.approx(load * float(frame.ratio(root - shift)), rel=1e-8)
     if root == 0:
         assert value[0] >= 0
 

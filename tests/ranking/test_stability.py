@@ -7,9 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recommender.facts.wishes import Wishes
+from recommender.ranking.criteria import criteria
 from recommender.ranking.order import ranked
 from recommender.ranking.ranking import Ranking
-from recommender.ranking.stability import intervals, stability, weight_to_win
+from recommender.ranking.stability import Ends, intervals, stability, weight_to_win
+from recommender.ranking.weights import weighed
+from recommender.rules.choices import Market
 from recommender.rules.market import open_market
 from recommender.search.judging import judge
 from recommender.search.verdicts import RULED_OUT
@@ -25,7 +29,57 @@ def test_weights_move_as_far_as_among_all_bundles(seed: int) -> None:
     """Bundles of the first shock are rivals too, and of those all, not the best alone."""
     rng = random.Random(seed)
     question, catalogue = loosened(random_market.base(rng), rng).open()
-    market, wishes = open_market(question, catalogue), question.wishes
+    as_far_as_among_all(open_market(question, catalogue), question.wishes)
+
+
+@pytest.mark.parametrize("weights", [(0.1, 1.0), (1.0, 1.0, 1.0), (0.5, 1.0, 0.5)])
+def test_who_is_farther_behind_than_the_reach_narrows_nothing(weights: tuple[float, ...]) -> None:
+    """A first that leads at those weights, rivals met one after another."""
+    rng, left_out, size = np.random.default_rng(0), 0, len(weights)
+    for _ in range(800):
+        values = rng.integers(0, 11, (8, size)) / 10
+        values = values[np.argsort(-(values @ weights))]
+        ends = Ends(np.array(weights), values[0])
+        ends.meet(values[1:7], np.arange(6))
+        before = ends.intervals
+        if (values[0] - values[7]) @ weights > ends.reach:
+            left_out += 1
+            ends.meet(values[7:], np.array([6]))
+            assert ends.intervals == before
+    assert left_out > 20
+
+
+PARTS = st.tuples(st.integers(50, 400), st.integers(300, 700))
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.lists(PARTS, min_size=3, max_size=6), st.lists(PARTS, min_size=1, max_size=3),
+    st.sampled_from((0.05, 0.5, 2.0)),
+)  # fmt: skip
+def test_of_price_and_mass_only_what_is_near_is_looked_at(
+    shocks: list[tuple[int, int]], kits: list[tuple[int, int]], weight: float
+) -> None:
+    """Where both weights end somewhere, shocks too far behind are left out; that shows nowhere."""
+    catalogue = usual(
+        shocks=[
+            build.shock(f"S{k}", stroke_settings_mm="", price=price, mass_g=mass)
+            for k, (price, mass) in enumerate(shocks)
+        ],
+        kits=[
+            build.kit(f"K{k}", price=price / 10, mass_g=mass / 10)
+            for k, (price, mass) in enumerate(kits)
+        ],
+    )
+    wishes = {"budget": {"must": 700, "prefer": 300}, "mass_g": {"must": 900, "prefer": 400}}
+    question = tables.question(BIKE, RIDER, wishes)
+    names = {one.name for one in criteria(question.wishes)} - {"price", "mass"}
+    weights = {**dict.fromkeys(names, 0.0), "price": weight}
+    as_far_as_among_all(open_market(question, catalogue), weighed(question.wishes, weights))
+
+
+def as_far_as_among_all(market: Market, wishes: Wishes) -> None:
+    """How far weights may move, and who takes over, is what all bundles at once say."""
     verdicts = judge(market, wishes)
     rows = np.flatnonzero(verdicts.state != RULED_OUT)
     every = ranked(market, wishes, verdicts, rows)
@@ -66,6 +120,12 @@ def test_rivals_at_an_end_by_hand() -> None:
     assert first == (0.0, np.inf, None, None)
     assert second == (0.0, np.inf, None, None)
     assert intervals((1.0, 2.0), (0.5, 0.5), []) == [(0.0, np.inf, None, None)] * 2
+    ends = Ends(np.array([1.0, 1.0]), np.array([0.8, 1.0]))
+    assert 1.0 < ends.reach == np.inf
+    ends.meet(np.array([[1.0, 0.7]]), np.array([0]))
+    # The second may fall by 0.33, the first rise by 0.5 or fall by 1: points are rounded, so a
+    # little more.
+    assert 1.0 < ends.reach < 1.001
 
 
 def test_a_shock_that_cannot_be_said_yet_takes_nothing_over() -> None:
