@@ -70,12 +70,9 @@ def module(path: Path) -> str:
 MODULES = {module(path): path for path in FILES}
 
 
-def imports(path: Path, at_import: bool = False) -> Iterator[str]:
-    """Modules of the project that a file imports; `at_import` leaves out those inside functions
-    and those for the type checker alone."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    nodes = tree.body if at_import else ast.walk(tree)
-    for node in nodes:
+def imports(path: Path) -> Iterator[str]:
+    """Modules of the project that a file imports, inside functions and for the type checker too."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
@@ -121,7 +118,7 @@ def test_packages_stand_in_an_order() -> None:
 
 def test_no_module_imports_itself_through_others() -> None:
     arrows = nx.DiGraph(
-        (module(path), target) for path in FILES for target in imports(path, at_import=True)
+        (module(path), target) for path in FILES for target in imports(path)
         if target != "rules" or not module(path).startswith("rules")
     )  # fmt: skip
     arrows.remove_edges_from(list(nx.selfloop_edges(arrows)))

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from recommender.cli.exits import ANSWERED, NOTHING_FITS
 from recommender.cli.inputs import AsJson, CatalogueDir, Files
 
 if TYPE_CHECKING:
@@ -49,7 +50,6 @@ def find(
 ) -> None:  # fmt: skip
     """Judges one shock that is in no catalogue: fits or not and why, hardware, cost per year."""
     from recommender.advice.find import find_of, judged
-    from recommender.cli.main import ANSWERED, NOTHING_FITS
     from recommender.cli.open import open_case
     from recommender.cli.show import show
 

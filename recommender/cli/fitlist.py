@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from recommender.cli.exits import ANSWERED, NOTHING_FITS
 from recommender.cli.inputs import AsJson, CatalogueDir
 
 if TYPE_CHECKING:
@@ -62,7 +63,6 @@ def fit_list(
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.question import read_question
     from recommender.cli.inputs import shipped
-    from recommender.cli.main import ANSWERED, NOTHING_FITS
     from recommender.cli.show import show
     from recommender.facts.bike import Bike
     from recommender.facts.problems import BadInput, Problem

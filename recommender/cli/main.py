@@ -8,12 +8,11 @@ from typing import Annotated
 import typer
 
 from recommender.cli import certify, detail, explain, fleet, own, page, papers
+from recommender.cli.exits import ANSWERED, BAD_INPUT, INTERRUPTED, NOTHING_FITS
 from recommender.cli.inputs import AsJson, CatalogueDir, Files, Weights, again
 from recommender.cli.listing import Commands, Listing
 from recommender.cli.show import show
 from recommender.facts.problems import BadInput, Problem
-
-ANSWERED, NOTHING_FITS, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 
 app = Commands(
     name="recommender",

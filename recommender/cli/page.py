@@ -5,9 +5,8 @@ from typing import Annotated
 
 import typer
 
+from recommender.cli.exits import ANSWERED, NOTHING_FITS
 from recommender.cli.inputs import CatalogueDir, Files, Weights
-
-ANSWERED, NOTHING_FITS = 0, 1
 
 
 def register(app: typer.Typer) -> None:

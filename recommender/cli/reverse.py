@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from recommender.cli.complete import part_numbers
+from recommender.cli.exits import ANSWERED, NOTHING_FITS
 from recommender.cli.inputs import AsJson, CatalogueDir
 
 if TYPE_CHECKING:
@@ -55,7 +56,6 @@ def serves(
     from recommender.advice.reverse import known, reverse, rows_of
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.cli.inputs import shipped
-    from recommender.cli.main import ANSWERED, NOTHING_FITS
     from recommender.cli.show import show
     from recommender.facts.problems import BadInput, Problem
     from recommender.output.screen import console

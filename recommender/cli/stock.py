@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from recommender.cli.exits import ANSWERED, BAD_INPUT
 from recommender.cli.inputs import AsJson, CatalogueDir
 
 if TYPE_CHECKING:
@@ -57,7 +58,6 @@ def import_stock(
     from recommender.catalogue.imports import import_rows
     from recommender.catalogue.mapping import read_mapping
     from recommender.catalogue.read import read_table
-    from recommender.cli.main import ANSWERED, BAD_INPUT
     from recommender.cli.show import show
 
     told = read_mapping(mapping)
