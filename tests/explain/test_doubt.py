@@ -155,13 +155,13 @@ def test_a_stretch_is_told_only_where_the_values_between_settle_too() -> None:
 
 
 def test_what_lies_between_is_looked_at_for_each_shock_by_itself() -> None:
-    """A takes sleeves of 22 mm alone, as above; B one of 28, so it differs between 8 and 28 mm,
-    where A is out at both."""
-    shocks = [build.shock("A"), build.shock("B", head_eye_bore_mm=16)]
-    kits = [build.kit("K"), build.kit("L", width_mm=28, bushing_diameter_mm=16)]
-    case = asked({"head": {"gap_mm": "28 +/- 20", "grip_mm": 60}}, shocks=shocks, kits=kits)
-    (found,) = measured(case, detail=0)
-    assert any(1 in one.fits for one in found.stretches)
-    out = [one for one in found.stretches if 0 in one.out]
-    assert out
-    assert all(one.high < 21.9 or one.low > 22.5 for one in out)
+    """A bushing of 15 mm fits an eye of 15: of A none of the values first looked at, 10, 17 and 24;
+    of B the middle one, so of these two eyes only A's is out at both ends of a half."""
+    shocks = [
+        build.shock("A", head_eye_bore_mm="17 +/- 7"), build.shock("B", head_eye_bore_mm="15 +/- 5")
+    ]  # fmt: skip
+    found = {one.shock: one for one in measured(asked(shocks=shocks), detail=0)}
+    assert any(one.fits for one in found[1].stretches)
+    assert all(one.out for one in found[0].stretches)
+    assert not any(one.low < 15 < one.high for one in found[0].stretches)
+    assert found[0].mean < 1

@@ -18,6 +18,7 @@ from recommender.fleet.checked import JOINT, completion_of
 from recommender.fleet.feasible import feasible
 from recommender.fleet.groups import Group
 from recommender.fleet.served import cheapest_cover
+from recommender.fleet.task import Build, Fit, Part, Way
 from recommender.fleet.trial import FIXED
 from recommender.fleet.ways import make_task, mounting
 from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, SERVICED
@@ -141,6 +142,16 @@ def test_settings_cover_the_range_and_each_holds_at_its_ends() -> None:
             assert not broken
         bought = [p for p in way.parts if p.name in {s.spring for s in spans}]
         assert len(bought) == len(spans)
+
+
+def test_a_bike_of_which_nothing_is_bought_or_paid_needs_nothing() -> None:
+    group, build = groups()[0], Build("kept", 50.0, "as delivered")
+    reused = Fit(Part("on the bike", 1, 0.0), 0.0, False)
+    cases = ((None, 0.0, False), (None, 0.01, True), (Part("K", 1, 0.0), 0.0, True))
+    for part, work, needed in cases:
+        head = reused if part is None else Fit(part, 0.0)
+        way = Way(0, build, "", (), work, 0.0, 0, 0)
+        assert Change("bike", group, group.rows[0], way, head, reused).needed is needed
 
 
 def test_the_middle_of_a_setting_holds_too() -> None:
