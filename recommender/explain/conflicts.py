@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import chain
 
 from recommender.explain.corrections import weight
 from recommender.explain.hitting import MOST, hitting_sets
@@ -29,13 +30,14 @@ def clashing(factors: Sequence[Family], most: int = MOST) -> tuple[Family, bool]
     What meets every union meets every set of some factor: were a set of each left unmet, so would
     be their union. So the factors are taken one by one.
     """
-    found: Family = []
+    found: list[Family] = []
     truncated = False
     for factor in factors:
         mine, more = _hitting(tuple(factor), most)
-        found += mine
         truncated |= more
-    kept = minimal(found)
+        if mine:
+            found.append(mine)
+    kept = found[0] if len(found) == 1 else minimal(chain.from_iterable(found))
     return kept[:most], truncated or len(kept) > most
 
 

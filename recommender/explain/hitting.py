@@ -3,7 +3,8 @@ large-scale hypergraphs', Discrete Applied Mathematics 170 (2014) 83-94.
 
 The search adds one vertex at a time, always to hit the uncovered set with fewest candidates, and
 keeps a partial solution only while each of its vertices is the only one to hit some set (its
-critical sets). So every leaf is minimal, none comes twice, and memory is that of one branch.
+critical sets). So every leaf is minimal, none comes twice, and memory is that of one
+branch and what stands beside it.
 """
 
 from collections.abc import Iterable, Iterator
@@ -41,25 +42,25 @@ def _search(edges: Family) -> Iterator[int]:
         for vertex in members(_all(edges))
     }
 
-    def extend(
-        chosen: int, critical: tuple[int, ...], uncovered: int, candidates: int
-    ) -> Iterator[int]:
+    # What is chosen, each chosen one's critical sets, sets left to hit, and vertices to hit with.
+    branches: list[tuple[int, tuple[int, ...], int, int]]
+    branches = [(0, (), (1 << len(edges)) - 1, _all(edges))]
+    while branches:
+        chosen, critical, uncovered, candidates = branches.pop()
         if not uncovered:
             yield chosen
-            return
+            continue
         inside = candidates & _tightest(edges, uncovered, candidates)
         candidates &= ~inside
+        more = []
         for vertex in members(inside):
             hit = hits[vertex]
-            left = tuple(one & ~hit for one in critical)
-            if not all(left):
-                continue
-            yield from extend(
-                chosen | vertex, (*left, uncovered & hit), uncovered & ~hit, candidates
-            )
-            candidates |= vertex
-
-    return extend(0, (), (1 << len(edges)) - 1, _all(edges))
+            left = tuple([one & ~hit for one in critical])
+            if all(left):
+                further = (*left, uncovered & hit)
+                more.append((chosen | vertex, further, uncovered & ~hit, candidates))
+                candidates |= vertex
+        branches += reversed(more)
 
 
 def _tightest(edges: Family, uncovered: int, candidates: int) -> int:
