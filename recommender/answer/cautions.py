@@ -1,10 +1,13 @@
 """The cautions that must reach the user: the usual ones, and those that one bundle calls for."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from recommender.answer.names import join
 from recommender.answer.numbers import number
 from recommender.catalogue.columns import Floats, Mask
+from recommender.rules.fact import Scalar
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames
@@ -30,6 +33,8 @@ REVALVE = (
 NARROW = (-0.5, -0.3)
 """Width over gap at which a sleeve is accepted with a caution, mm. From memory."""
 NEAR_LIMIT = 0.05
+BEYOND = 0.05
+"""How far beyond what is known of the leverage curve nothing is said yet, mm."""
 
 
 def of_bundle(completion: Completion) -> tuple[str, ...]:
@@ -72,7 +77,9 @@ def may_warn(frames: Frames, choices: tuple[str, ...], choice: str) -> Mask:
         low, high = (at(f"shock_pressure_{end}_psi") for end in ("min", "max"))
         slack = 1e-6 + NEAR_LIMIT
         return (fill >= high * (1 - slack)) | (fill <= low * (1 + slack))
-    return np.ones(size, bool)
+    if choice == "stroke":
+        return at("linkage_compression_mm") > _known_to(frames.scalars) + BEYOND - 1e-6
+    return np.full(size, choice == "tune")
 
 
 def of_hardware(completion: Completion, end: str) -> list[str]:
@@ -123,11 +130,16 @@ def _due(completion: Completion) -> list[str]:
     return []
 
 
+def _known_to(scalars: Mapping[str, Scalar]) -> float:
+    """The shock compression to which the leverage curve is known, mm."""
+    return float(scalars["bike_leverage"].nominal.stroke_m) * 1000
+
+
 def _beyond_curve(completion: Completion) -> list[str]:
     """Said where figures rest on the leverage curve beyond what is known of it."""
-    known = completion.whole.market.scalars["bike_leverage"].nominal.stroke_m * 1000
+    known = _known_to(completion.whole.market.scalars)
     reach = completion.number("linkage_compression_mm")
-    if reach <= known + 0.05:
+    if reach <= known + BEYOND:
         return []
     return [
         f"The leverage curve is known to {number(known, 'mm')} mm of shock compression; beyond it, "

@@ -7,12 +7,12 @@ import numpy as np
 
 from recommender.answer import cautions
 from recommender.answer.priced import Cost, cost_of
-from recommender.answer.shopping import price_words, shopping
+from recommender.answer.shopping import Words, price_words, words_of
 from recommender.answer.ways import Interval, Way, figure_ends
 from recommender.answer.wording import size_text
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import DELIVERED, SERVICED, SPACERS
+from recommender.rules.choices import SERVICED, SPACERS
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames, order
@@ -56,7 +56,7 @@ class Told:
 class Memo:
     """What many entries share, made once."""
 
-    lines: dict[tuple[object, ...], tuple[str, str] | None] = field(default_factory=dict)
+    lines: dict[tuple[object, ...], Words | None] = field(default_factory=dict)
     sizes: dict[tuple[int, bool, int], str] = field(default_factory=dict)
     batches: dict[int, "Batch"] = field(default_factory=dict)
 
@@ -147,10 +147,11 @@ def told(
         said: list[Line] = []
         for role in roles:
             price, labour = (one.told(row) for one in cost[role][:2])
-            line = _line(completion, role, option.get(role, entries.row)[k], wishes, memo)
-            if line is not None and (role != "stroke" or labour is None or labour[1]):
+            part = _words(completion, role, option.get(role, entries.row)[k], memo)
+            costs = any(ends is not None and ends[1] for ends in (price, labour))
+            if part is not None and (costs or not part.idle):
                 words = price_words(price, labour, wishes.currency)
-                said.append(Line(role.replace("_", " "), *line, *words))
+                said.append(Line(role.replace("_", " "), _named(role, part), part.how, *words))
         lines.append(said)
         if "stroke" in choices:
             sizes.append(_size(completion, int(option["stroke"][k]), memo))
@@ -182,38 +183,19 @@ def _size(completion: Completion, stroke: int, memo: Memo) -> str:
     return memo.sizes[key]
 
 
-def _line(
-    completion: Completion, role: str, option: int, wishes: Wishes, memo: Memo
-) -> tuple[str, str] | None:
-    """(text, how it is come by) of one part; None where there is nothing to buy or do. The words
-    are those of the shopping list, made once for each option."""
-    key = _key(completion, role, option)
-    if role == "tune" and completion.label("tune") == DELIVERED:
-        return None
+def _words(completion: Completion, role: str, option: int, memo: Memo) -> Words | None:
+    """What is said of a part; made once for each option."""
+    shock = completion.whole.shock
+    key: tuple[object, ...] = (role, int(option))
+    if role in ("shock", "stroke"):
+        key = (role, shock, int(option) if role == "stroke" else 0)
     if key not in memo.lines:
-        memo.lines[key] = None
-        for part in shopping(completion, wishes.currency):
-            mine = part.role.replace(" ", "_")
-            bare = part.how == "keep" or part.name.endswith(SPACERS) or part.name == SERVICED
-            bare = bare or part.name in part.text or mine == "stroke"
-            name = "" if bare else f" ({part.name})"
-            at = key if mine == role else _key(completion, mine, _option(completion, mine))
-            memo.lines.setdefault(at, None)
-            memo.lines[at] = (f"{part.text}{name}", part.how)
+        memo.lines[key] = words_of(completion, role)
     return memo.lines[key]
 
 
-def _key(completion: Completion, role: str, option: int) -> tuple[object, ...]:
-    """What a shopping line depends on."""
-    shock = completion.whole.shock
-    return {"shock": ("shock", shock), "stroke": (role, int(option), shock)}.get(
-        role, (role, int(option))
-    )
-
-
-def _option(completion: Completion, role: str) -> int:
-    whole = completion.whole
-    for group, one in enumerate(whole.groups):
-        if role in one.choices:
-            return int(whole.option(group, np.array([completion.choice[group]]), role)[0])
-    return -1
+def _named(role: str, part: Words) -> str:
+    """A part's words with the name it is ordered by, where they do not hold that already."""
+    bare = part.how == "keep" or part.name.endswith(SPACERS) or part.name == SERVICED
+    bare = bare or part.name in part.text or role == "stroke"
+    return part.text if bare else f"{part.text} ({part.name})"

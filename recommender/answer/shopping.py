@@ -1,6 +1,6 @@
 """What is bought, reused, kept and paid for, line by line."""
 
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -24,40 +24,47 @@ from recommender.search.completion import Completion
 How = Literal["buy", "reuse", "keep", "made"]
 
 
+class Words(NamedTuple):
+    """What is said of a part, whatever it costs. `idle`: told only where it costs something."""
+
+    name: str
+    how: How
+    text: str
+    supplier: str = ""
+    idle: bool = False
+
+
+ROLES = ("shock", "stroke", "head_kit", "shaft_kit", "tune", "spring")
+
+
 def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
     """What is bought, reused, kept and paid for, line by line."""
-    market, shock = completion.whole.market, completion.whole.shock
-    kept = shock == market.present
-    lines = [
-        _part(
-            completion, "shock", market.shocks.key_of(shock), "keep" if kept else "buy", currency,
-            "keep the shock that is fitted" if kept else _shock_words(market, shock),
-            "" if kept else market.shocks.text("supplier")[shock],
-        )
-    ]  # fmt: skip
-    setting = f"set the stroke to {number(completion.number('stroke_mm'), 'mm')} mm"
-    stroke = _part(completion, "stroke", size_text(completion), "buy", currency, setting)
-    if stroke.labour or completion.frames.fact("stroke_workshop").low[0]:
-        lines.append(stroke)
-    for end in ("head", "shaft"):
-        lines.append(_kit(completion, end, currency))
-    tune = completion.label("tune")
-    if tune != DELIVERED:
-        lines.append(_tune(completion, tune, currency))
-    spring = completion.label("spring")
-    if completion.frames.fact("spring_is_coil").low[0]:
-        rate = completion.number("rate_n_per_mm")
-        stamped = convert(rate, "n_per_mm", "lbf_per_in")
-        text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"
-        how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
-        supplier = _supplier(completion, "springs", "spring")
-        lines.append(_part(completion, "spring", spring, how, currency, text, supplier))
-    else:
-        count = round(completion.number("spring_spacers"))
-        part = _part(completion, "spring", spring, "buy", currency, spacer_words(count))
-        if count or part.price or part.labour:
+    lines = []
+    for role in ROLES:
+        words = words_of(completion, role)
+        if words is None:
+            continue
+        part = _part(completion, role, words, currency)
+        if not words.idle or part.price or part.labour or (role == "stroke" and part.workshop):
             lines.append(part)
     return tuple(lines)
+
+
+def words_of(completion: Completion, role: str) -> Words | None:
+    """What is said of the part in that role; None where there is nothing to buy or do."""
+    market, shock = completion.whole.market, completion.whole.shock
+    if role == "shock":
+        name = market.shocks.key_of(shock)
+        if shock == market.present:
+            return Words(name, "keep", "keep the shock that is fitted")
+        supplier = market.shocks.text("supplier")[shock]
+        return Words(name, "buy", _shock_words(market, shock), supplier)
+    if role == "stroke":
+        setting = f"set the stroke to {number(completion.number('stroke_mm'), 'mm')} mm"
+        return Words(size_text(completion), "buy", setting, idle=True)
+    if role.endswith("_kit"):
+        return _kit(completion, role.removesuffix("_kit"))
+    return _tune(completion) if role == "tune" else _spring(completion)
 
 
 def price_words(
@@ -95,10 +102,7 @@ def _supplier(completion: Completion, table: str, name: str) -> str:
     return str(getattr(completion.whole.market, table).supplier[row])
 
 
-def _part(
-    completion: Completion, role: str, name: str, how: str, currency: str, text: str,
-    supplier: str = "",
-) -> Part:  # fmt: skip
+def _part(completion: Completion, role: str, words: Words, currency: str) -> Part:
     frames = completion.nominal
     price, labour, days, workshop = (
         float(np.asarray(frames.value(f"{role}_{one}")).reshape(-1)[0])
@@ -112,26 +116,36 @@ def _part(
     price, labour = 0.0 if blank else price, 0.0 if unpriced else labour
     days = 0.0 if blank_days(completion, role) else days
     return Part(
-        role=role.replace("_", " "), name=name, text=text, how=how,
+        role=role.replace("_", " "), name=words.name, text=words.text, how=words.how,
         price=round(price, 2), labour=round(labour, 2), price_text=told,
         labour_text=labour_text, days=round(days, 2),
-        supplier=supplier, workshop=bool(workshop),
+        supplier=words.supplier, workshop=bool(workshop),
     )  # fmt: skip
 
 
-def _kit(completion: Completion, end: str, currency: str) -> Part:
-    label = completion.label(f"{end}_kit")
+def _spring(completion: Completion) -> Words:
+    spring = completion.label("spring")
+    if not completion.frames.fact("spring_is_coil").low[0]:
+        count = round(completion.number("spring_spacers"))
+        return Words(spring, "buy", spacer_words(count), idle=not count)
+    rate = completion.number("rate_n_per_mm")
+    stamped = convert(rate, "n_per_mm", "lbf_per_in")
+    text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"
+    how: How = "keep" if completion.frames.fact("spring_fitted").low[0] else "buy"
+    return Words(spring, how, text, _supplier(completion, "springs", "spring"))
+
+
+def _kit(completion: Completion, end: str) -> Words:
     role = f"{end}_kit"
+    label = completion.label(role)
     if label in (REUSED_HEAD, REUSED_SHAFT):
         bolts = completion.shown(f"{end}_takes").codes == (BOLTS,)
         what = "the bolts now on the frame" if bolts else label
-        return _part(completion, role, label, "reuse", currency, f"{end} end: reuse {what}")
+        return Words(label, "reuse", f"{end} end: reuse {what}")
     if label == MADE:
-        return _part(completion, role, label, "made", currency, f"{end} end: hardware made to fit")
+        return Words(label, "made", f"{end} end: hardware made to fit")
     text = f"{end} end: {_kit_words(completion, end)}"
-    return _part(
-        completion, role, label, "buy", currency, text, _supplier(completion, "kits", role)
-    )
+    return Words(label, "buy", text, _supplier(completion, "kits", role))
 
 
 def _kit_words(completion: Completion, end: str) -> str:
@@ -146,19 +160,17 @@ def _kit_words(completion: Completion, end: str) -> str:
     return f"{told('kind')} {told('width_mm')} x {told('bore_mm')} mm{with_bushing}"
 
 
-def _tune(completion: Completion, label: str, currency: str) -> Part:
-
+def _tune(completion: Completion) -> Words | None:
+    label = completion.label("tune")
+    if label == DELIVERED:
+        return None
     if label == SERVICED:
-        return _part(
-            completion, "tune", label, "buy", currency, "service the shock, tune unchanged"
-        )
+        return Words(label, "buy", "service the shock, tune unchanged")
     if label == MADE:
-        return _part(completion, "tune", label, "made", currency, "a revalve made to measure")
+        return Words(label, "made", "a revalve made to measure")
     classes = [
         f"{side} {tell(f'tune_{side}_class', completion.shown(f'tune_{side}_class'))}"
         for side in ("compression", "rebound")
     ]
-    text = f"revalve to {', '.join(classes)}"
-    return _part(
-        completion, "tune", label, "buy", currency, text, _supplier(completion, "tunes", "tune")
-    )
+    supplier = _supplier(completion, "tunes", "tune")
+    return Words(label, "buy", f"revalve to {', '.join(classes)}", supplier)

@@ -15,9 +15,6 @@ from recommender.explain.unknowns import Unknown, counts
 from recommender.rules.choices import Market
 from recommender.search.whole import Whole
 
-COARSE = 2.0**-12
-"""How finely a fact is looked at that moves what the movable wishes read; what hangs on more is
-told to be left open here."""
 UNKNOWN = (-1.0, -1.0)
 """Stands for a word that is not known."""
 NODES = 9
@@ -65,10 +62,6 @@ class _Item:
     at: dict[tuple[float, float], _Flags] = field(default_factory=dict)
     done: list[tuple[float, float, bool]] = field(default_factory=list)
     todo: list[tuple[float, float]] = field(default_factory=list)
-
-    @property
-    def finest(self) -> float:
-        return COARSE if self.moving else FINEST
 
 
 def stretches(
@@ -138,7 +131,7 @@ def _next(item: _Item) -> list[tuple[float, float]]:
         elif over and ((even and over.key == first.key)
                        or (not item.moving and _between(over, first, last))):  # fmt: skip
             item.done.append((low, high, True))
-        elif high - low <= item.finest:
+        elif high - low <= FINEST:
             item.done.append((low, high, False))
         else:
             middle = (low + high) / 2

@@ -121,8 +121,8 @@ const Looks = (() => {
   }
 
   /* "fits" if every value of what the fact may be lets it in, "ruled out" if none does, "unseen" if
-     no value is seen to differ but some are too close together to tell; else "". `key`: of the
-     wishes, `keyOf`. */
+     no value is seen to differ but an order minimum hangs on the price, which is not cut here; else
+     "". `key`: of the wishes, `keyOf`. */
   function settles(look, shock, wishes, key) {
     const seen = new Set();
     const see = state => {

@@ -29,7 +29,7 @@ from recommender.output.page.words import (
 )
 from recommender.output.terminal import WAITS
 
-ENGINE = ("values.js", "musts.js", "looks.js", "engine.js")
+ENGINE = ("values.js", "musts.js", "looks.js", "groups.js", "engine.js")
 SCRIPTS = (
     *ENGINE, "numbers.js", "elements.js", "controls.js", "list.js", "moved.js", "turned.js",
     "page.js",
