@@ -9,9 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recommender.facts.quantity import Quantity
-from recommender.fleet.why import CLOSE_KG, widest
+from recommender.fleet.groups import Group
+from recommender.fleet.why import CLOSE_KG, reason, widest
 from tests.fleet.demo import catalogue, groups
 
+YOUNG = next(group for group in groups() if group.model == "young")
 Spans = list[tuple[float, float]]
 
 
@@ -24,12 +26,15 @@ def told(low: float, high: float, one_setting: Spans, changed: Spans, changes: b
         spans = changed if changes else one_setting
         return [k for k, (a, b) in enumerate(spans) if a <= mass.low and mass.high <= b]
 
-    mass = Quantity.exact(low) if low == high else Quantity(low, high, "range")
-    group = groups()[0]
-    rider = group.question.rider.model_copy(update={"mass_with_kit_kg": mass})
-    group = replace(group, question=replace(group.question, rider=rider), changes=changes)
     with patch("recommender.fleet.why.feasible", feasible):
-        return widest(group, catalogue())
+        return widest(ridden(low, high, changes), catalogue())
+
+
+def ridden(low: float, high: float, changes: bool) -> Group:
+    """The demo's bikes for young riders, with others on them."""
+    mass = Quantity.exact(low) if low == high else Quantity(low, high, "range")
+    rider = YOUNG.question.rider.model_copy(update={"mass_with_kit_kg": mass})
+    return replace(YOUNG, question=replace(YOUNG.question, rider=rider), changes=changes)
 
 
 def test_either_end_and_changing_springs_by_hand() -> None:
@@ -45,6 +50,28 @@ def test_either_end_and_changing_springs_by_hand() -> None:
     free = told(low, high, [], [(50, 70)], changes=True)
     assert free == "riders of 54.9 to 69.8 kg alone could be served"
     assert told(80, 80, [(50, 70)], [(50, 70)]) == nothing
+
+
+def test_reasons_name_what_would_let_the_nearest_in() -> None:
+    """The frame's limit is 110 kg, which nobody can change. Riders of 40 to 80 kg are too far apart
+    for one setting: then some shocks fit, and it is said that settings and kits go together."""
+    with patch("recommender.fleet.why.widest", return_value="half"):
+        heavy = reason(ridden(60, 160, False), catalogue())
+        wide = reason(ridden(40, 80, False), catalogue())
+        changed = reason(ridden(40, 80, True), catalogue())
+    assert heavy.why == "no build keeps every rule for riders of 60 to 160 kg"
+    assert len(heavy.nearest) == len(heavy.corrections) == 3
+    assert heavy.corrections[0] == "ML-190x45 stays out: nobody can change frame's mass limit"
+    assert all("frame's mass limit" in told for told in heavy.corrections)
+    text = "no build keeps every rule for riders of 40 to 80 kg"
+    assert wide.why == f"{text}, spring settings and kits taken together"
+    assert wide.least_change == "half"
+    assert wide.corrections == (
+        "ML-190x45 may be in: measure what it hinges on",
+        "HP-190x37.5 would be in with a part for it: tune on offer",
+        "HP-190x40 would be in with a part for it: tune on offer",
+    )
+    assert changed.why == text
 
 
 MASSES = st.floats(25, 200, allow_nan=False)
