@@ -10,7 +10,13 @@ from recommender.answer.names import fact_words, unit_of
 from recommender.answer.numbers import number, span, unit_words
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
 from recommender.answer.shopping import blank_days, shopping
-from recommender.answer.wording import completion_kind, may_break, shortfall, size_text
+from recommender.answer.wording import (
+    completion_kind,
+    may_break,
+    shortfall,
+    size_mm_text,
+    size_text,
+)
 from recommender.catalogue.columns import Ints, Mask, Table
 from recommender.facts.wishes import Wishes
 from recommender.ranking.order import Ranked
@@ -61,6 +67,7 @@ def bundle_record(
         model=market.shocks.text("model")[shock],
         spring_kind=market.shocks.choice("spring_kind").word(shock) or "unknown",
         size=size_text(completion),
+        size_mm=size_mm_text(completion),
         turned=completion.whole.turned,
         clocked=bool(completion.number("clocking_turned")),
         parts=parts,

@@ -91,6 +91,7 @@ class BundleRecord(Record):
     model: str
     spring_kind: str
     size: str
+    size_mm: str
     turned: bool
     clocked: bool
     parts: tuple[Part, ...]

@@ -97,15 +97,16 @@ def shortfall(rule: Rule, high: float) -> float:
     return 0.0 if rule.categorical or not math.isfinite(high) else max(0.0, -high)
 
 
+def size_mm_text(completion: Completion) -> str:
+    """'210 x 52.5': length and stroke."""
+    names = ("shock_length_mm", "stroke_mm")
+    return " x ".join(tell(name, completion.shown(name)) for name in names)
+
+
 def size_text(completion: Completion) -> str:
     """'210 x 52.5 eyelet'."""
-    length = completion.shown("shock_length_mm")
-    stroke = completion.shown("stroke_mm")
     mount = completion.shown("shock_head_mount")
-    return (
-        f"{tell('shock_length_mm', length)} x {tell('stroke_mm', stroke)} "
-        f"{tell('shock_head_mount', mount)}"
-    )
+    return f"{size_mm_text(completion)} {tell('shock_head_mount', mount)}"
 
 
 def completion_kind(completion: Completion) -> str:

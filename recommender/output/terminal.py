@@ -115,7 +115,7 @@ def _bundles(bundles: Sequence[BundleRecord], currency: str) -> Table:
             made,
             (
                 one.rank, _folded(name, widest, STATE_STYLE[one.state]),
-                one.size.rsplit(" ", 1)[0],
+                one.size_mm,
                 bare(one, "travel_mm"), bare(one, "sag_mm"), spring_setting(one),
                 at_least(one, "price", span(*(one.price_ends or (one.price,) * 2), "money")),
                 at_least(one, "days", f"{one.days:g}"), f"{one.total_points:.2f}",
