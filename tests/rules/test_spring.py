@@ -126,6 +126,29 @@ def test_spring_suits_the_shock() -> None:
     assert margin("spring suits the shock", shock_spring_kind=COIL) == -1
 
 
+@pytest.mark.parametrize(
+    ("name", "share"), [("sag_mm", 1.0), ("sag_if_soft_mm", 0.95), ("sag_if_stiff_mm", 1.05)]
+)
+def test_sag_on_a_coil_with_preload(name: str, share: float) -> None:
+    """By hand: rate x (sag + 2) = 53 kg x g x (2.86 - 0.0104 (sag - 1)), the shock 1 mm longer. A
+    rate of a fifth leaves the shock at its end."""
+    rate = 96.32 * share
+    load = 53 * 9.80665
+    by_hand = (load * (2.86 + 0.0104) - 2 * rate) / (rate + 0.0104 * load)
+    longer = {**C, "preload_mm": 2.0, "shock_length_mm": 211.0}
+    assert value(name, **longer, spring_rate_n_per_mm=96.32) == pytest.approx(by_hand, rel=1e-6)
+    assert value(name, **longer, spring_rate_n_per_mm=19.0) == 50.0
+    assert math.isnan(value("sag_if_soft_mm"))
+
+
+def test_the_rate_that_is_needed_with_preload() -> None:
+    """At 15 mm of sag the ratio is 2.704."""
+    found = value("needed_rate_n_per_mm", **C, preload_mm=2.0)
+    assert found == pytest.approx(53 * 9.80665 * 2.704 / 17, rel=1e-6)
+    made = value("rate_n_per_mm", **C, preload_mm=2.0, spring_made=1)
+    assert made == found
+
+
 def test_longer_shock_meets_another_leverage() -> None:
     """5 mm longer: at 15 mm of sag the linkage stands at 10 mm, where the ratio is 2.756."""
     psi = value("fill_psi", shock_length_mm=215.0)
