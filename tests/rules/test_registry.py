@@ -20,6 +20,26 @@ def test_a_rule_without_a_unit_says_yes_or_no(name: str) -> None:
         assert len({abs(side) for side in told}) == 1
 
 
+# What parts are made in and gauges are marked in, so what one step off is [mem].
+STEPS = {
+    "mm": 1.0, "psi": 10.0, "kg": 5.0, "percent": 1.0, "count": 1.0, "n_s_per_m": 500.0,
+    "money": 50.0, "g": 50.0, "days": 1.0, "": 1.0,
+}  # fmt: skip
+TENTHS = ("hardware width", "hardware bore", "eye against", "bushing in", "sleeve diameter",
+          "trunnion width", "spring diameter")  # fmt: skip
+WIDER = {
+    "stroke ceiling": 2.5, "linkage stop": 2.5, "spring travel": 2.5, "spring length": 5.0,
+    "wish: travel": 5.0, "wish: reserve": 10.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(RULES))
+def test_one_step_off(name: str) -> None:
+    """Sleeves and eyes are made to a tenth, strokes in 2.5 mm, coils in 5 mm of length."""
+    tenth = any(word in name for word in TENTHS)
+    assert RULES[name].scale == (0.1 if tenth else WIDER.get(name, STEPS[RULES[name].unit]))
+
+
 @pytest.mark.parametrize(
     ("name", "low", "high", "counts"),
     [
