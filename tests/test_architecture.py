@@ -53,7 +53,7 @@ NARROW = {
 }
 """Where an arrow is allowed for certain modules only."""
 
-MOST_LINES = 320
+MOST_LINES = 300
 
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "recommender", "catalogs", "tests",
@@ -127,7 +127,7 @@ def test_no_module_imports_itself_through_others() -> None:
     assert list(nx.simple_cycles(arrows)) == []
 
 
-@pytest.mark.parametrize("path", FILES, ids=module)
+@pytest.mark.parametrize("path", [*FILES, *sorted(PACKAGE.rglob("*.js"))], ids=str)
 def test_files_are_short(path: Path) -> None:
     lines = len(path.read_text(encoding="utf-8").splitlines())
     assert lines <= MOST_LINES

@@ -13,9 +13,10 @@ from typing import Any, Literal
 
 import numpy as np
 
+from recommender.answer.entries import columns_of
 from recommender.answer.looks import Look, looks
 from recommender.answer.part_looks import part_cells
-from recommender.answer.ways import Way, columns_of, way_of
+from recommender.answer.ways import Way, way_of
 from recommender.explain.deciding import Deciding
 from recommender.explain.unknowns import live_rules
 from recommender.facts.wishes import Band, Wish, Wishes

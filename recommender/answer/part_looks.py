@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from recommender.answer.ways import Entries, Way
+from recommender.answer.entries import Entries
+from recommender.answer.ways import Way
 from recommender.catalogue.columns import Mask
 from recommender.explain.deciding import Deciding
 from recommender.explain.part_values import Cell, doing

@@ -8,7 +8,8 @@ from itertools import pairwise
 import numpy as np
 
 from recommender.answer.along import Along, Ask, Mounted
-from recommender.answer.ways import NO, Entries, Way, bare, columns_of, way_between
+from recommender.answer.entries import Entries, bare, columns_of
+from recommender.answer.ways import NO, Way, way_between
 from recommender.catalogue.columns import Mask
 from recommender.explain.refine import FINEST
 from recommender.explain.unknowns import Unknown, counts

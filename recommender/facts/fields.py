@@ -14,8 +14,8 @@ from recommender.facts.lookalike import foreign_letter
 from recommender.facts.marks import Blank, Only
 from recommender.facts.nearest import nearest
 from recommender.facts.plain import Plain
-from recommender.facts.quantity import Choice, Measured, Number, split_unit
-from recommender.facts.units import UNITS, units_of
+from recommender.facts.quantity import Choice, Number
+from recommender.facts.units import UNITS, Measured, split_unit, units_of
 
 Kind = TypeVar("Kind")
 

@@ -8,7 +8,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal, Protocol
+from typing import Any, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
@@ -252,31 +252,6 @@ def dump(quantity: Quantity) -> Any:
     if quantity.kind == "exact":
         return quantity.low
     return {"low": quantity.low, "high": quantity.high, "kind": quantity.kind}
-
-
-class Measured(Protocol):
-    """A declaration that names a unit."""
-
-    @property
-    def unit(self) -> str: ...
-
-
-def split_unit(name: str, known: Mapping[str, Measured]) -> tuple[str, str] | None:
-    """Field and unit meant by a name that ends in another unit than the field's own.
-
-    'length_in' means ('length_mm', 'in') where a field length_mm exists; None if none is meant.
-    Fields of units outside UNITS (money, counts, ratios) never convert.
-    """
-    for unit in sorted(UNITS, key=len, reverse=True):
-        if not name.endswith("_" + unit):
-            continue
-        stem = name[: -len(unit) - 1]
-        for field, number in known.items():
-            if field != f"{stem}_{number.unit}" or number.unit not in UNITS:
-                continue
-            if number.unit != unit and UNITS[number.unit][0] == UNITS[unit][0]:
-                return field, unit
-    return None
 
 
 def finite(raw: Any) -> float:

@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 from difflib import get_close_matches
 from types import MappingProxyType
-from typing import Final, TypeVar
+from typing import Final, Protocol, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -89,3 +89,28 @@ def _lookup(unit: str) -> tuple[str, float]:
     near = get_close_matches(unit.lower(), UNITS, n=1)
     hint = f"; nearest: {near[0]}" if near else ""
     raise ValueError(f"unknown unit '{unit[:40]}'; accepted: {', '.join(UNITS)}{hint}")
+
+
+class Measured(Protocol):
+    """A declaration that names a unit."""
+
+    @property
+    def unit(self) -> str: ...
+
+
+def split_unit(name: str, known: Mapping[str, Measured]) -> tuple[str, str] | None:
+    """Field and unit meant by a name that ends in another unit than the field's own.
+
+    'length_in' means ('length_mm', 'in') where a field length_mm exists; None if none is meant.
+    Fields of units outside UNITS (money, counts, ratios) never convert.
+    """
+    for unit in sorted(UNITS, key=len, reverse=True):
+        if not name.endswith("_" + unit):
+            continue
+        stem = name[: -len(unit) - 1]
+        for field, number in known.items():
+            if field != f"{stem}_{number.unit}" or number.unit not in UNITS:
+                continue
+            if number.unit != unit and UNITS[number.unit][0] == UNITS[unit][0]:
+                return field, unit
+    return None

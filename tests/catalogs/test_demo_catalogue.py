@@ -14,8 +14,9 @@ from typing import Any
 import pytest
 
 from recommender.facts.bike import Bike
-from recommender.facts.quantity import Number, split_unit
+from recommender.facts.quantity import Number
 from recommender.facts.tables import JOBS, TABLES
+from recommender.facts.units import split_unit
 from recommender.facts.words import TOOLS
 
 from .tables import CATALOGUE, FRAMES, KITS, SERVICES, SHOCKS, SPRINGS, TITLE, frame, number, rows

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from recommender.facts.fields import numbers
 from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock, Spring
-from recommender.facts.quantity import Choice, Number, Quantity, dump, split_unit
-from recommender.facts.units import UNITS, units_of
+from recommender.facts.quantity import Choice, Number, Quantity, dump
+from recommender.facts.units import UNITS, split_unit, units_of
 
 MM = Number("mm", 8.0, 110.0)
 MONEY = Number("money", 0.0, 1000.0)

@@ -12,12 +12,13 @@ import numpy as np
 
 from recommender.answer.accounted import Briefly
 from recommender.answer.answer import Case
+from recommender.answer.entries import Entries, Interval
 from recommender.answer.lines import Memo, figures, of_shock, told
 from recommender.answer.looks import ADJUSTERS
 from recommender.answer.movable import MOVABLE, Movable, every_criterion
 from recommender.answer.names import rule_label
 from recommender.answer.stretches import Stretch
-from recommender.answer.ways import Entries, Interval, Way
+from recommender.answer.ways import Way
 from recommender.facts.wishes import Band, Wishes
 from recommender.output.screen import safe
 from recommender.rules.choices import Market
