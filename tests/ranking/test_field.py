@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from recommender.catalogue.columns import Mask
 from recommender.ranking.field import Field, field_of
 from recommender.rules.market import open_market
-from recommender.search.verdicts import RULED_OUT, judge
+from recommender.search.judging import judge
+from recommender.search.verdicts import RULED_OUT
 from tests.ranking.test_whole_products import loosened
 from tests.search import random_market
 
