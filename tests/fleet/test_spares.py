@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recommender.facts.problems import BadInput
-from recommender.fleet.spare_parts import unpriced
+from recommender.fleet.spare_parts import spares_record, unpriced
 from recommender.fleet.spares import (
     Policy,
     Use,
@@ -18,6 +18,7 @@ from recommender.fleet.spares import (
     means,
     spares,
 )
+from tests.fleet.demo import demo_fleet
 
 
 def test_base_stock_of_hopp_and_spearman() -> None:
@@ -122,3 +123,13 @@ def test_what_has_no_price_is_named() -> None:
     some = spares(uses, Policy())
     assert [text.split(":")[0] for text in unpriced(some)] == ["No price is known of OLD"]
     assert not list(unpriced([one for one in some if one.use.part == "NEW"]))
+
+
+def test_a_spare_shock_is_revalved_like_those_on_the_bikes() -> None:
+    """Of the demo's plan: 420 for the shock and 180 for its tune; as delivered the shock alone."""
+    found = {one.part: one for one in spares_record(demo_fleet(), Policy()).after}
+    prices = {name: one.price for name, one in found.items() if one.kind == "shock"}
+    assert prices["SN-190x45 | 45 mm | S-SP-light"] == 420 + 180
+    assert prices["YP-230x60 | 60 mm | as delivered"] == 405
+    for one in found.values():
+        assert one.cost == round(one.stock * one.price, 2)
