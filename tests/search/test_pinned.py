@@ -186,3 +186,27 @@ def test_both_ends_of_the_ratio_are_loose_on_their_own() -> None:
     inside = np.isfinite(got[1].low)
     assert (got[0].low[inside] <= got[1].low[inside] + 1e-9).all()
     assert (got[0].high[inside] >= got[1].high[inside] - 1e-9).all()
+
+
+@pytest.mark.parametrize(
+    ("axis", "low", "high"),
+    [
+        ("parallel", [25, 50, 25], [25, 50, 25]), ("crosswise", [50, 25, 25], [50, 25, 25]),
+        (None, [25, 25, 25], [50, 50, 25]),
+    ],
+)  # fmt: skip
+def test_turning_the_shaft_eye_is_paid_for_where_it_may_be_needed(
+    axis: str | None, low: list[float], high: list[float]
+) -> None:
+    """Fitting is 25, turning 25 more. A's eye is parallel and B's crosswise, both turnable; C's is
+    not."""
+    turnable = {"eyelet_turnable": "yes", "stroke_settings_mm": ""}
+    shocks = [
+        build.shock("A", **turnable), build.shock("B", eyelet_axis="crosswise", **turnable),
+        build.shock("C", stroke_settings_mm=""),
+    ]  # fmt: skip
+    question = tables.question(BIKE | {"eyelet_axis": axis}, RIDER, {})
+    made = owners(open_market(question, usual(shocks=shocks)), np.arange(3))
+    fact = made.frames.owner_facts["shock_labour"]
+    assert fact.low.tolist() == low
+    assert fact.high.tolist() == high
