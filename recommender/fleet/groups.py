@@ -8,6 +8,7 @@ from pathlib import Path
 
 from recommender.advice.delivered import with_delivered
 from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.document import read_toml
 from recommender.catalogue.question import Question, read_question
 from recommender.facts.bike import PresentShock
 from recommender.facts.nearest import nearest
@@ -137,6 +138,9 @@ def _model(
             raise BadInput([Problem(row.file, message, row.number, column, name)])
     stem = model.removesuffix(".toml")
     if stem in catalogue.frames and not (paths and paths[0].stem == stem):
+        if paths and "bike" in read_toml(paths[0])[0]:
+            message = "a [bike] stands in it, and the model is a frame of the catalogue: keep one"
+            raise BadInput([Problem(row.file, message, row.number, "wishes", wishes)])
         bike = catalogue.frames[stem].bike.model_copy(update={"frame": stem})
         told = read_question(paths, catalogue.frames, bike_wanted=False)
         return replace(told, bike=bike)

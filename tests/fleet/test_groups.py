@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from recommender.facts.problems import BadInput
 from recommender.facts.rider import Rider
 from recommender.fleet.groups import Group, fold
 from recommender.fleet.reading import read_fleet
@@ -41,3 +42,9 @@ def test_a_file_of_the_frames_name_goes_before_the_frame(tmp_path: Path) -> None
         question = folded(tmp_path, FRAME, wishes).question
         assert question.bike.name == "hire, trail"
         assert question.wishes.mass_g.must == must
+
+
+def test_a_bike_beside_a_frame_of_the_catalogue_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "both.toml").write_text("[bike]\nmount = 'eyelet'\n[wishes]\nbudget = {must = 9}\n")
+    with pytest.raises(BadInput, match="keep one"):
+        folded(tmp_path, FRAME, "both")
