@@ -24,7 +24,8 @@ TRUNNION, EYELET = "trunnion", "eyelet"
 class Question:
     """One question. `fills` are dotted places of the file, one or (forms 'row', 'ends') several.
 
-    `mount`: asked only if the frame's mount is, or may be, that one.
+    `mount`: asked only if the frame's mount is, or may be, that one. `parts` names the numbers of a
+    row.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Question:
     fills: tuple[str, ...]
     mount: str = ""
     accepted: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
     @property
     def how(self) -> str:
@@ -69,13 +71,18 @@ def _model_of(model: type[BaseModel], name: str) -> type[BaseModel] | None:
     return next((p for p in parts if isinstance(p, type) and issubclass(p, BaseModel)), None)
 
 
+def _row(
+    name: str, of: str, fills: tuple[str, ...], parts: tuple[str, ...], mount: str = ""
+) -> Question:
+    """A question for several numbers at once: 'Sleeve: width x bore'."""
+    return Question(name, f"{of}: {' x '.join(parts)}", "row", fills, mount, parts=parts)
+
+
 def _mount(end: str, mount: str = "") -> tuple[Question, ...]:
     where = f"bike.{end}"
     return (
-        Question(
-            f"{end}-gap", f"{end.capitalize()} end: gap between the lugs x bolt", "row",
-            (f"{where}.gap_mm", f"{where}.bolt_mm"), mount,
-        ),
+        _row(f"{end}-gap", f"{end.capitalize()} end", (f"{where}.gap_mm", f"{where}.bolt_mm"),
+             ("gap between the lugs", "bolt"), mount),
         Question(f"{end}-grip", f"{end.capitalize()} end: widest sleeve that the bolt clamps",
                  "number", (f"{where}.grip_mm",), mount),
         Question(f"{end}-carbon", f"{end.capitalize()} end: are the lugs carbon", "word",
@@ -86,9 +93,10 @@ def _mount(end: str, mount: str = "") -> tuple[Question, ...]:
 def _sleeve(end: str, mount: str = "") -> tuple[Question, ...]:
     where = f"bike.present_shock.{end}_sleeve"
     return (
-        Question(
-            f"{end}-sleeve", f"Sleeve now at the {end} end: width x bore x diameter", "row",
-            (f"{where}.width_mm", f"{where}.bore_mm", f"{where}.diameter_mm"), mount,
+        _row(
+            f"{end}-sleeve", f"Sleeve now at the {end} end",
+            (f"{where}.width_mm", f"{where}.bore_mm", f"{where}.diameter_mm"),
+            ("width", "bore", "diameter"), mount,
         ),
         Question(f"{end}-wear", f"Condition of the sleeve at the {end} end", "word",
                  (f"{where}.condition",), mount),
@@ -97,10 +105,8 @@ def _sleeve(end: str, mount: str = "") -> tuple[Question, ...]:
 
 def _room() -> tuple[Question, ...]:
     return tuple(
-        Question(
-            f"room-{third}", f"Room about the shock's {third} third: {' x '.join(SIDES)}", "row",
-            tuple(f"bike.room.{third}_{side}_mm" for side in SIDES),
-        )
+        _row(f"room-{third}", f"Room about the shock's {third} third",
+             tuple(f"bike.room.{third}_{side}_mm" for side in SIDES), SIDES)
         for third in THIRDS
     )  # fmt: skip
 

@@ -61,7 +61,7 @@ def _entry(number: int, question: Question) -> list[str]:
 
 def blanks(question: Question) -> int:
     """How many numbers its answer holds."""
-    return 2 if question.form == "sizes" else len(question.fills) if question.form == "row" else 1
+    return 2 if question.form == "sizes" else len(question.parts) or 1
 
 
 def _boxes(words: tuple[str, ...]) -> list[str]:

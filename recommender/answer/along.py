@@ -16,7 +16,7 @@ from recommender.explain.narrowing import known_apart, narrowed, one_of_each
 from recommender.explain.unknowns import Live, Piece, Unknown, counts, readers
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
-from recommender.rules.registry import Rule, scope
+from recommender.rules.registry import Rule
 from recommender.search.joint import order_of
 from recommender.search.owners import owners, with_kits
 from recommender.search.whole import Whole, wholes
@@ -137,7 +137,7 @@ class Along:
     def _tells_kits(self, unknown: Unknown) -> bool:
         """Whether a rule about kits reads the fact, so that it may tell one from another."""
         return unknown.place == "kits" or any(
-            scope(rule.name) & {"head_kit", "shaft_kit"} for rule in self._readers(unknown)
+            rule.scope & {"head_kit", "shaft_kit"} for rule in self._readers(unknown)
         )
 
     def _readers(self, unknown: Unknown) -> frozenset[Rule]:

@@ -11,13 +11,14 @@ ROOM = 2
 
 
 def code_of(values: npt.NDArray[np.generic]) -> Ints:
-    """One code for rows of equal value; blanks (NaN) agree."""
+    """One code for rows of equal value; blanks (NaN) agree. The first row's is 0."""
     code: Ints = pd.factorize(values, use_na_sentinel=False)[0]
     return code
 
 
 def code_of_both(first: Ints, second: Ints) -> Ints:
-    """One code for rows that agree in both codes."""
+    """One code for rows that agree in both codes; 0 for those where both are 0, if the first row is
+    one of them."""
     most = int(second.max(initial=0)) + 1
     size = (int(first.max(initial=0)) + 1) * most
     both = first * most + second

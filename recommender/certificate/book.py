@@ -9,7 +9,7 @@ import networkx as nx
 from recommender.certificate.joint import JOINT
 from recommender.facts.wishes import Wishes
 from recommender.rules.live import bits_of, live
-from recommender.rules.registry import ENTITIES, RULES, Rule, RuleClass, scope
+from recommender.rules.registry import ENTITIES, RULES, Rule, RuleClass
 
 WHO = {"wish": "rider", "offer": "shop", "limit": "nobody"}
 _HARDNESS = ("wish", "offer", "limit")
@@ -17,8 +17,7 @@ _HARDNESS = ("wish", "offer", "limit")
 
 def choices_of(rule: Rule) -> tuple[str, ...]:
     """The choices that a rule depends on, in the order of ENTITIES."""
-    own = frozenset().union(*(scope(read) for read in rule.reads))
-    return tuple(name for name in ENTITIES if name in own and name != "shock")
+    return tuple(name for name in ENTITIES if name in rule.scope and name != "shock")
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,7 @@ class Evaluator:
     def margin(self, rule: Rule) -> tuple[Floats, Floats]:
         """Bounds of the rule's margin over what is loose, along ENTITIES; an axis that the rule
         does not read has length 1. Of a range to be served the worse end counts."""
-        rests = tuple(dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read)))
+        rests = rule.leaves
         spreads = self._spreads(rests, rule)
         low: list[Floats] = []
         high: list[Floats] = []

@@ -3,8 +3,8 @@ large-scale hypergraphs', Discrete Applied Mathematics 170 (2014) 83-94.
 
 The search adds one vertex at a time, always to hit the uncovered set with fewest candidates, and
 keeps a partial solution only while each of its vertices is the only one to hit some set (its
-critical sets). So every leaf is minimal, none comes twice, and memory is that of one
-branch and what stands beside it.
+critical sets). So every leaf is minimal, none comes twice, and memory is that of one branch and of
+what stands beside it.
 """
 
 from collections.abc import Iterable, Iterator

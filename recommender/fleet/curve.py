@@ -10,8 +10,9 @@ from recommender.fleet.task import Limits, Task
 
 
 def curve(task: Task, limits: Limits, seconds: float) -> Iterator[tuple[int, Plan]]:
-    """Builds and plan, from one build up to as many as lower the cost, the worth of lost points
-    counted; or until the time is over. The curve passes the plan with the fewest builds."""
+    """Builds and plan, from one build on, until two in a row serve no more bikes and lower no cost,
+    the worth of lost points counted, or the time is over: with still more builds the cost might
+    fall again. The curve passes the plan with the fewest builds."""
     end = time.monotonic() + seconds
     most = len({way.build for way in task.ways})
     dearer = 0

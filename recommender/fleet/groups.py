@@ -8,9 +8,8 @@ from pathlib import Path
 
 from recommender.advice.delivered import with_delivered
 from recommender.catalogue.catalogue import Catalogue
-from recommender.catalogue.document import read_toml
 from recommender.catalogue.question import Question, read_question
-from recommender.facts.bike import PresentShock
+from recommender.facts.bike import Bike, PresentShock
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
@@ -138,11 +137,11 @@ def _model(
             raise BadInput([Problem(row.file, message, row.number, column, name)])
     stem = model.removesuffix(".toml")
     if stem in catalogue.frames and not (paths and paths[0].stem == stem):
-        if paths and "bike" in read_toml(paths[0])[0]:
-            message = "a [bike] stands in it, and the model is a frame of the catalogue: keep one"
-            raise BadInput([Problem(row.file, message, row.number, "wishes", wishes)])
         bike = catalogue.frames[stem].bike.model_copy(update={"frame": stem})
         told = read_question(paths, catalogue.frames, bike_wanted=False)
+        if told.bike != Bike():
+            message = "a [bike] stands in it, and the model is a frame of the catalogue: keep one"
+            raise BadInput([Problem(row.file, message, row.number, "wishes", wishes)])
         return replace(told, bike=bike)
     return read_question(paths, catalogue.frames)
 

@@ -226,14 +226,10 @@ def _put_template(template: str, each: str, word: str) -> str:
 
 @cache
 def leaves(name: str) -> tuple[str, ...]:
-    """The facts that a fact, figure or rule rests on, figures resolved, in a fixed order."""
-    if name in RULES:
-        reads = RULES[name].reads
-    elif name in FIGURES:
-        reads = FIGURES[name].reads
-    else:
+    """The facts that a fact or figure rests on, figures resolved, in a fixed order."""
+    if name not in FIGURES:
         return (name,)
-    return tuple(dict.fromkeys(leaf for read in reads for leaf in leaves(read)))
+    return tuple(dict.fromkeys(leaf for read in FIGURES[name].reads for leaf in leaves(read)))
 
 
 def entity(fact: str) -> str:
@@ -246,7 +242,7 @@ def entity(fact: str) -> str:
 
 @cache
 def scope(name: str) -> frozenset[str]:
-    """The entities that a fact, figure or rule depends on."""
+    """The entities that a fact or figure depends on."""
     return frozenset(entity(leaf) for leaf in leaves(name)) - {""}
 
 

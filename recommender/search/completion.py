@@ -9,7 +9,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.option_table import TABLE_OF
-from recommender.rules.registry import FIGURES, Rule, leaves
+from recommender.rules.registry import FIGURES, Rule
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
 from recommender.search.whole import Whole, completion_sets
@@ -97,7 +97,7 @@ class Completion:
     def loose(self, rule: Rule) -> tuple[str, ...]:
         """The loose facts that a rule reads here."""
         found = []
-        for leaf in dict.fromkeys(leaf for read in rule.reads for leaf in leaves(read)):
+        for leaf in rule.leaves:
             scalar = self.frames.scalars.get(leaf)
             if scalar is not None:
                 loose = scalar.loose

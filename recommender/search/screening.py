@@ -12,7 +12,7 @@ from recommender.catalogue.columns import Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.market import variants
-from recommender.rules.registry import Rule, leaves
+from recommender.rules.registry import Rule
 from recommender.search.families import Sets
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.owners import owners
@@ -77,7 +77,7 @@ def read_by(rule: Rule, market: Market) -> Hashable:
     """Everything of the question that a rule about a shock as mounted reads: bikes for which it is
     the same share what the rule finds."""
     told: dict[str, Hashable] = {}
-    for leaf in leaves(rule.name):
+    for leaf in rule.leaves:
         if leaf in market.scalars:
             told[leaf] = market.scalars[leaf].corners
         elif leaf.removeprefix("shock_") not in market.shocks.columns and leaf != REVERSED:

@@ -1,6 +1,5 @@
 """Bundles laid out as columns: of some shocks the same as of all."""
 
-import random
 from collections import Counter
 
 import numpy as np
@@ -9,11 +8,7 @@ from hypothesis import strategies as st
 
 from recommender.catalogue.columns import Mask
 from recommender.ranking.field import Field, field_of
-from recommender.rules.market import open_market
-from recommender.search.judging import judge
-from recommender.search.verdicts import RULED_OUT
-from tests.ranking.test_whole_products import loosened
-from tests.search import random_market
+from tests.ranking.test_whole_products import judged
 
 
 def laid_out(field: Field, shocks: Mask | None = None) -> Counter[tuple[float, ...]]:
@@ -29,12 +24,8 @@ def laid_out(field: Field, shocks: Mask | None = None) -> Counter[tuple[float, .
 @settings(max_examples=15, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_bundles_of_some_shocks_are_those_they_have_among_all(seed: int) -> None:
-    rng = random.Random(seed)
-    question, catalogue = loosened(random_market.base(rng), rng).open()
-    market = open_market(question, catalogue)
-    verdicts = judge(market, question.wishes)
-    rows = np.flatnonzero(verdicts.state != RULED_OUT)
-    field = field_of(market, question.wishes, verdicts, rows)
+    market, wishes, verdicts, rows = judged(seed)
+    field = field_of(market, wishes, verdicts, rows)
     every = laid_out(field)
     for row in rows.tolist():
         some = np.arange(len(market.shocks)) >= row

@@ -11,14 +11,17 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recommender.catalogue.columns import Ints
+from recommender.facts.wishes import Wishes
 from recommender.ranking.criteria import criteria
 from recommender.ranking.order import Ranked, ranked, score
 from recommender.ranking.ranking import Ranking
 from recommender.ranking.tables import group_tables, shared_bits
+from recommender.rules.choices import Market
 from recommender.rules.market import open_market
 from recommender.search.bundles import Bundle
 from recommender.search.judging import judge
-from recommender.search.verdicts import FITS, OPEN, RULED_OUT
+from recommender.search.verdicts import FITS, OPEN, RULED_OUT, Verdicts
 from recommender.search.whole import completion_sets, wholes
 from tests.catalogue import build
 from tests.search import random_market, tables
@@ -56,6 +59,15 @@ def figures(bundles: list[Ranked]) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def judged(seed: int) -> tuple[Market, Wishes, Verdicts, Ints]:
+    """A random market with loose facts, its verdicts, and the shocks that are not ruled out."""
+    rng = random.Random(seed)
+    question, catalogue = loosened(random_market.base(rng), rng).open()
+    market = open_market(question, catalogue)
+    verdicts = judge(market, question.wishes)
+    return market, question.wishes, verdicts, np.flatnonzero(verdicts.state != RULED_OUT)
+
+
 def best_of_all(market: Any, wishes: Any, shock: int, sure: bool) -> float:
     """Most points of any completion that breaks nothing; minus infinity: there is none."""
     made = criteria(wishes)
@@ -78,18 +90,14 @@ def best_of_all(market: Any, wishes: Any, shock: int, sure: bool) -> float:
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_no_completion_earns_more_than_the_best_bundle(seed: int) -> None:
-    rng = random.Random(seed)
-    question, catalogue = loosened(random_market.base(rng), rng).open()
-    market = open_market(question, catalogue)
-    verdicts = judge(market, question.wishes)
-    rows = np.flatnonzero(verdicts.state != RULED_OUT)
-    ranking = Ranking(market, question.wishes, verdicts, rows)
-    every = ranked(market, question.wishes, verdicts, rows)
+    market, wishes, verdicts, rows = judged(seed)
+    ranking = Ranking(market, wishes, verdicts, rows)
+    every = ranked(market, wishes, verdicts, rows)
     assert [figures(one) for one in every] == [vars(one) for one in ranking.firsts]
     found = {one[0].bundle.whole.shock: one[0].points for one in every}
     for shock in rows.tolist():
         sure = verdicts.state[shock] == FITS
-        assert found[shock] == best_of_all(market, question.wishes, shock, sure)
+        assert found[shock] == best_of_all(market, wishes, shock, sure)
 
 
 def test_a_dearer_kit_may_be_the_only_one_surely_within_the_budget() -> None:

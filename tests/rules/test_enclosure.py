@@ -28,7 +28,6 @@ from recommender.rules.registry import (
     TURNING,
     Rule,
     entity,
-    leaves,
 )  # fmt: skip
 from recommender.rules.size import ApprovedSizes
 from recommender.rules.tune import ClassRanges
@@ -61,7 +60,7 @@ CLASSES = inspect.signature(ClassRanges).parameters
 def measured(rule: str, facts: Mapping[str, Any]) -> list[str]:
     """The facts that the rule rests on and that may carry a tolerance."""
     return [
-        leaf for leaf in leaves(rule)
+        leaf for leaf in RULES[rule].leaves
         if leaf in PARTLY or (
             not leaf.startswith(EXACT) and isinstance(facts[leaf], float)
             and not np.isnan(facts[leaf])
@@ -141,9 +140,9 @@ def drawn(rng: random.Random, rule: Rule) -> dict[str, Any]:
         facts |= {"shock_spring_kind": COIL, "spring_is_coil": 1}
     if rng.random() < 0.5:
         facts |= TOLD
-    if "bike_sizes" in leaves(rule.name):
+    if "bike_sizes" in rule.leaves:
         facts["shock_length_mm"] = rng.choice((200.0, 205.0, 210.0, 212.0))
-    return {leaf: value(leaf, **facts) for leaf in leaves(rule.name)}
+    return {leaf: value(leaf, **facts) for leaf in rule.leaves}
 
 
 @pytest.mark.parametrize("rule", NUMBERS)
@@ -177,14 +176,14 @@ def test_the_exact_margin_lies_within(rule: str, seed: int) -> None:
 
 
 ALONG = [(name, fact) for name in NUMBERS if RULES[name].springs != "coil"
-         for fact in leaves(name) if fact in TURNING]  # fmt: skip
+         for fact in RULES[name].leaves if fact in TURNING]  # fmt: skip
 
 
 @pytest.mark.parametrize(("rule", "fact"), ALONG)
 def test_along_a_chamber_alone(rule: str, fact: str) -> None:
     """Some margins turn along what an air chamber is made of; wherever that is felt the engine
     takes nothing as known."""
-    facts = {leaf: value(leaf, **WISHED) for leaf in leaves(rule)}
+    facts = {leaf: value(leaf, **WISHED) for leaf in RULES[rule].leaves}
     for share in (0.02, 0.1, 0.2, 0.3, 0.6):
         ends = _about(facts[fact], share)
         known = {fact: _known(fact, ends, Scalar(()))}
@@ -263,16 +262,16 @@ def test_what_an_order_breaks_lies_within(
 
 def test_no_rule_is_left_out() -> None:
     assert sorted([*NUMBERS, *SUMS, *WORDS]) == sorted(RULES)
-    told = {name: {leaf: value(leaf, **TOLD, **WISHED) for leaf in leaves(name)}
+    told = {name: {leaf: value(leaf, **TOLD, **WISHED) for leaf in RULES[name].leaves}
             for name in NUMBERS}  # fmt: skip
     assert [name for name in NUMBERS if not measured(name, told[name])] == COUNTED
 
 
 @pytest.mark.parametrize("rule", WORDS)
 def test_a_rule_about_words_reads_nothing_that_is_measured(rule: str) -> None:
-    numbers = {leaf for name in NUMBERS for leaf in leaves(name)
+    numbers = {leaf for name in NUMBERS for leaf in RULES[name].leaves
                if leaf in PARTLY or isinstance(USUAL.get(leaf), float)}  # fmt: skip
-    assert not numbers & set(leaves(rule))
+    assert not numbers & set(RULES[rule].leaves)
 
 
 def _air(name: str, **facts: Any) -> float:

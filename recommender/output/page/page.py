@@ -21,7 +21,6 @@ from recommender.output.page.words import (
     gains,
     headline,
     hinges,
-    money,
     or_more,
     short,
     sure_words,
@@ -65,7 +64,7 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
         rest=misses - told,
         waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, case.kept) if best else [],
-        headline=headline, short=short, title=title, money=money, or_more=or_more, hinges=hinges,
+        headline=headline, short=short, title=title, or_more=or_more, hinges=hinges,
     )  # fmt: skip
 
 

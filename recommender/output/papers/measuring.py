@@ -3,7 +3,6 @@
 
 from markupsafe import Markup
 
-from recommender.advice.questions import Question
 from recommender.advice.sheet import FIRST, PHOTOS, asked, blanks
 from recommender.output.html import environment, own_sheet, policy
 
@@ -13,7 +12,9 @@ def sheet_page() -> str:
     entries = [
         {
             "ask": one.ask, "how": one.how, "words": one.words, "only": one.mount,
-            "blanks": blanks(one), "each": _each(one),
+            "blanks": blanks(one),
+            # Many numbers are written one below the other, each beside its name.
+            "each": one.parts if len(one.parts) > 2 else (),
         }
         for one in asked()
     ]  # fmt: skip
@@ -22,8 +23,3 @@ def sheet_page() -> str:
     return made.render(
         entries=entries, first=FIRST, photos=PHOTOS, style=Markup(style), policy=policy("", style)
     )
-
-
-def _each(question: Question) -> list[str]:
-    """What each of many numbers is of: they are written one below the other."""
-    return question.ask.rpartition(": ")[2].split(" x ") if blanks(question) > 2 else []

@@ -12,7 +12,7 @@ from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import USUAL
 from recommender.answer.records import BundleRecord
 from recommender.output.html import css_text, environment, own_sheet, policy
-from recommender.output.page.words import headline, hinges, money, title
+from recommender.output.page.words import headline, hinges, title
 from recommender.output.papers.figures import (
     bike_facts,
     leverage_rows,
@@ -51,7 +51,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "record": record, "name": title(record), "terms": terms,
         "key": "" if record.shock == FITTED else record.shock,
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
-        "currency": case.question.wishes.currency, "money": money,
+        "currency": case.question.wishes.currency,
         "sums": sums(record, terms), "hinges": hinges(record),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
