@@ -131,12 +131,12 @@ def _ways(found: Found, number: int, group: Group, shelf: Shelf, best: float) ->
     the group's best."""
     market, frames = found.market, found.made.frames
     hardware, bought = Hardware(found, shelf), Bought(found, group)
-    fixed = frames.layout(FIXED)
     stroke = market.stroke_mm.nominal.low
     length = frames.fact("shock_length_mm").nominal.low
     springs = chosen(frames, SETTINGS, "spring")
-    strokes, tunes = (chosen(frames, FIXED, name) for name in ("stroke", "tune"))
-    clocked = fixed.position["clocking"]
+    strokes, tunes, clocked = (
+        chosen(frames, FIXED, name) for name in ("stroke", "tune", "clocking")
+    )
     out = []
     for k, (owner, at) in enumerate(zip(found.owner.tolist(), found.fixed.tolist(), strict=True)):
         row, tune = int(found.made.shock[owner]), int(tunes[at])

@@ -23,6 +23,7 @@ from recommender.fleet.trial import FIXED
 from recommender.fleet.ways import make_task, mounting
 from recommender.rules.choices import REUSED_HEAD, REUSED_SHAFT, SERVICED
 from recommender.rules.market import FITTED, open_market
+from recommender.rules.registry import RULES
 from recommender.search.whole import completion_sets, wholes
 from tests.fleet.demo import catalogue, demo_fleet, groups
 
@@ -111,6 +112,33 @@ def test_a_budget_holds_for_each_combination_of_kits() -> None:
     expected = by_completions(tight)
     assert 0 < len(expected) < len(by_completions(replace(group, changes=False)))
     assert by_ways(tight) == expected
+
+
+def test_a_shock_that_fits_only_turned_about_its_axis_is_told_so() -> None:
+    """The room that the shock of some way leaves itself when it is turned, and no more."""
+    group = next(one for one in groups() if one.model == "guide")
+    shocks = catalogue().shocks
+    name = next(way.shock for way in make_task([group], catalogue()).ways if way.shock)
+    row = shocks.keys().index(name)
+    over = {"up": "down", "down": "up", "left": "right", "right": "left"}
+    room = {
+        f"{third}_{side}_mm": Quantity.exact(
+            3.0 + float(shocks.number(f"body_{third}_{over[side]}_mm").low[row])
+        )
+        for third in ("head", "middle", "shaft") for side in over
+    }  # fmt: skip
+    bike = group.question.bike
+    tight = bike.model_copy(update={"room": bike.room.model_copy(update=room)})
+    made = replace(group, question=replace(group.question, bike=tight))
+    task = make_task([made], catalogue())
+    mine = [way for way in task.ways if way.shock == name]
+    assert mine
+    assert all(mounting(way).clocked for way in mine)
+    for way in task.ways:
+        one = Change("bike", made, made.rows[0], way, task.fits[way.head][0],
+                     task.fits[way.shaft][0])  # fmt: skip
+        whole = completion_of(one, mounting(way).settings[0], catalogue())
+        assert whole.margin(RULES["room for the body"])[0] >= 0
 
 
 @pytest.mark.parametrize("number", [0, 5, 9])
