@@ -39,7 +39,9 @@ class Entries:
     """A group's entries for one way of mounting. `row` are rows of the group's frame, ascending.
 
     `values` has one column per name in `criteria`. `doubtful` holds what an entry may break beside
-    the movable wishes. `touched`: a joint rule reads it, so it is never needless.
+    the movable wishes. `touched`: a joint rule reads it, so it is never needless. `ordered`: what
+    it orders from the supplier whose minimum a price looked along may decide, its nominal NaN where
+    nothing; None elsewhere.
     """
 
     row: Ints
@@ -53,6 +55,7 @@ class Entries:
     travel: Interval | None
     doubtful: Sets
     touched: Mask
+    ordered: Interval | None = None
 
     def __len__(self) -> int:
         return len(self.row)

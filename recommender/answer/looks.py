@@ -73,9 +73,7 @@ def looks(
         for unknown in facts:
             bits = bits_reading(unknown, live, batch[0].rules)
             always = unknown.fact in CHOOSING or reads_fact(unknown, leaves("travel_mm"))
-            if counts(unknown):
-                # Only where an order minimum may ask for more does a price pull both ways.
-                always = bool((batch[0].order.minimum > 0).any())
+            always |= counts(unknown)
             asks += [
                 Ask(unknown, shock, 0.0, 1.0)
                 for shock in _loose(market, unknown, doubts)
@@ -114,10 +112,15 @@ def _in_doubt(whole: Whole) -> int:
 
 
 def _loose(market: Market, unknown: Unknown, doubts: dict[int, int]) -> list[int]:
-    """Shocks among those for which the fact is loose."""
+    """Shocks among those for which the fact is loose. A price pulls both ways only where its
+    supplier asks for so much an order."""
     if unknown.place != "shocks":
         return list(doubts)
     loose: Mask = loose_cells(market, unknown.fact)
+    if counts(unknown):
+        suppliers = market.shocks.text("supplier")
+        least = np.array([market.order_minimum.get(name, 0.0) for name in suppliers.words])
+        loose = loose & (least[suppliers.codes] > 0)
     return [shock for shock in doubts if loose[shock]]
 
 

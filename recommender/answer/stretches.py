@@ -9,10 +9,10 @@ import numpy as np
 
 from recommender.answer.along import Along, Ask, Mounted
 from recommender.answer.entries import Entries, bare, columns_of
-from recommender.answer.ways import NO, Way, way_between
+from recommender.answer.ways import Way, way_between
 from recommender.catalogue.columns import Mask
 from recommender.explain.refine import FINEST
-from recommender.explain.unknowns import Unknown, counts
+from recommender.explain.unknowns import Unknown, counts, option_table
 from recommender.rules.choices import Market
 from recommender.search.whole import Whole
 
@@ -29,13 +29,11 @@ class Stretch:
     `span` is the stretch, as fractions of what the number may be, where the fact moves what the
     movable wishes read; `nodes` then holds each way's entries, the same rows, at values evenly
     apart from end to end; none where entries change inside, in a piece too short to cut.
-    `rough`: order minimums are told over the whole stretch and may be met on some of it.
     """
 
     ways: tuple[Way, ...]
     span: tuple[float, float] | None
     nodes: tuple[tuple[tuple[Entries, ...], ...], ...]
-    rough: bool
     shock: tuple[Market, int] | None
     """Where the shock's own facts are told; None where it can't be mounted."""
 
@@ -264,10 +262,19 @@ def _told(
         ways, nodes = [], []
         for k, whole in enumerate(mounted):
             others = [(there[k], entries(there[k])) for there in at]
-            found = way_between(whole, entries(whole), others)
+            found = way_between(whole, entries(whole), others, _supplier(item.ask, whole))
             if found is not None:
                 ways.append(found[0])
                 nodes.append(found[1])
         own = (mounted[0].market, mounted[0].shock) if mounted else None
-        rough = priced and any(set(way.allowed) - {"0", NO} for way in ways)
-        yield Stretch(tuple(ways), (low, high) if moved else None, tuple(nodes), rough, own)
+        yield Stretch(tuple(ways), (low, high) if moved else None, tuple(nodes), own)
+
+
+def _supplier(ask: Ask, whole: Whole) -> str:
+    """Of a price looked along the supplier whose order minimum it counts toward; else none."""
+    if not counts(ask.unknown):
+        return ""
+    market = whole.market
+    if ask.unknown.place == "shocks":
+        return "" if whole.shock == market.present else market.shocks.text("supplier")[whole.shock]
+    return option_table(market, ask.unknown.place).supplier[ask.unknown.row]

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from recommender.answer.entries import Entries
-from recommender.catalogue.columns import Ints, Mask
-from recommender.search.joint import JOINT, NONE, free, joint_sets
+from recommender.answer.entries import Entries, Interval
+from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.search.joint import HAIR, JOINT, NONE, free, joint_sets
 from recommender.search.whole import Whole, partners_of
 
 NO = "-"
@@ -23,13 +23,15 @@ class Way:
 
     `joint` are the groups that joint rules read; `allowed` has a character per combination of their
     entries, the last group running fastest: NO, or the number whose bits are the joint rules (in
-    the order of JOINT) that it may break.
+    the order of JOINT) that it may break. `least`: where a price is looked along, what has to be
+    ordered of its supplier if anything is; `allowed` then tells of the other minimums alone.
     """
 
     whole: Whole
     entries: tuple[Entries, ...]
     joint: tuple[int, ...]
     allowed: str
+    least: float = 0.0
 
     @property
     def told(self) -> tuple[object, ...]:
@@ -45,10 +47,12 @@ def way_of(whole: Whole, columns: list[Entries]) -> Way | None:
 
 
 def way_between(
-    whole: Whole, columns: list[Entries], others: Sequence[tuple[Whole, list[Entries]]]
+    whole: Whole, columns: list[Entries], others: Sequence[tuple[Whole, list[Entries]]],
+    supplier: str = "",
 ) -> tuple[Way, tuple[tuple[Entries, ...], ...]] | None:
     """The same, and the same entries as they are elsewhere: in those wholes, which have the same
-    rows in the same order. An entry is needless only where it is so everywhere."""
+    rows in the same order. An entry is needless only where it is so everywhere. `supplier`: whose
+    order minimum is told by what each entry orders, in place of combinations."""
     open_ = []
     for group in range(len(columns)):
         rows = whole.rows(group)
@@ -68,11 +72,36 @@ def way_between(
         kept = np.union1d(needed, np.flatnonzero(touched))
         entries.append(replace(mine.take(kept), touched=touched[kept]))
         elsewhere.append([one.take(kept) for one in also])
-    joint, allowed = _joint(whole, entries)
+    minimum, least = whole.order.minimum, 0.0
+    if supplier:
+        code = whole.order.suppliers.index(supplier)
+        least, minimum = float(minimum[code]) - HAIR, minimum.copy()
+        minimum[code] = 0.0
+        where = [other for other, _ in others]
+        entries = [_ordering(whole, k, one, supplier) for k, one in enumerate(entries)]
+        elsewhere = [
+            [_ordering(other, k, one, supplier) for other, one in zip(where, some, strict=True)]
+            for k, some in enumerate(elsewhere)
+        ]
+    joint, allowed = _joint(whole, entries, minimum)
     if allowed and set(allowed) == {NO}:
         return None
     nodes = tuple(tuple(some[k] for some in elsewhere) for k in range(len(others)))
-    return Way(whole, tuple(entries), joint, allowed), nodes
+    return Way(whole, tuple(entries), joint, allowed, least), nodes
+
+
+def _ordering(whole: Whole, group: int, entries: Entries, supplier: str) -> Entries:
+    """The entries with what they order from that supplier; the shock is the first group's."""
+    pieces = whole.ordered(group, entries.row)
+    if not whole.groups[group].choices:
+        pieces.append(whole.order.shelves["shock"].at(np.full(len(entries), whole.shock)))
+    code = whole.order.suppliers.index(supplier)
+    low, high, some = np.zeros(len(entries)), np.zeros(len(entries)), np.zeros(len(entries), bool)
+    for piece in pieces:
+        mine = piece.supplier == code
+        low, high = low + np.where(mine, piece.low, 0.0), high + np.where(mine, piece.high, 0.0)
+        some |= mine
+    return replace(entries, ordered=Interval(np.where(some, low, np.nan), low, high))
 
 
 def _suppliers(whole: Whole, rows: list[Ints], touched: list[Mask]) -> list[int]:
@@ -133,10 +162,12 @@ def _needed(entries: Entries, also: Sequence[Entries], some: Ints) -> Ints:
     return some[keep]
 
 
-def _joint(whole: Whole, entries: list[Entries]) -> tuple[tuple[int, ...], str]:
-    """The groups that joint rules read, and what they say of each combination."""
+def _joint(
+    whole: Whole, entries: list[Entries], minimum: Floats
+) -> tuple[tuple[int, ...], str]:
+    """The groups that joint rules read, and what they say of each combination where suppliers ask
+    for so much."""
     shock = whole.order.shelves["shock"].at(np.array([whole.shock]))
-    minimum = whole.order.minimum
     touched = bool(~free(shock, minimum, 1)[0])
     groups = tuple(k for k, one in enumerate(entries) if one.touched.any())
     if not groups and not touched:

@@ -16,6 +16,8 @@ from recommender.rules.option_table import OptionTable
 JOINT = ("order minimum", "pieces in stock", "sold as a pair")
 """Names of their bits."""
 NONE = -1
+HAIR = 1e-9
+"""What an order may lack of a minimum, lest the rounding of sums decide."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,8 @@ def joint_sets(
         low = sum(np.where(own, p.low, 0.0) for own, p in zip(mine, pieces, strict=True))
         high = sum(np.where(own, p.high, 0.0) for own, p in zip(mine, pieces, strict=True))
         ordered = np.logical_or.reduce(mine)
-        certain |= ordered & (np.asarray(high) < minimum[supplier] - 1e-9)
-        possible |= ordered & (np.asarray(low) < minimum[supplier] - 1e-9)
+        certain |= ordered & (np.asarray(high) < minimum[supplier] - HAIR)
+        possible |= ordered & (np.asarray(low) < minimum[supplier] - HAIR)
     scarce, alone = np.zeros(size, bool), np.zeros(size, bool)
     for piece in pieces:
         bought = piece.part != NONE

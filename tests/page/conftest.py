@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from recommender.answer.answer import Case
-from recommender.output.page.page import page
+from recommender.output.page.page import ENGINE, page, source
 from tests.cli.run import demo_case
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -77,3 +77,12 @@ def sheet(case: Case, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("page") / "answer.html"
     path.write_text(page(case, full=2), encoding="utf-8")
     return path
+
+
+@pytest.fixture(scope="module")
+def engine(browser: Any) -> Any:
+    """A blank page that holds the engine."""
+    page = browser.new_context().new_page()
+    page.goto("about:blank")
+    page.add_script_tag(content="\n".join(map(source, ENGINE)))
+    return page

@@ -19,12 +19,10 @@ from recommender.answer.names import rule_label
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
 from recommender.output.page.data import as_json, page_data
-from recommender.output.page.page import ENGINE, source
 from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle
-from tests.catalogue import build
 from tests.cli.run import demo_case
-from tests.explain.markets import asked, opened
+from tests.explain.markets import opened
 from tests.explain.test_deciding import clash_of_many_kits, either_way_round
 from tests.page.moving import moved, options, random_move, told
 from tests.search import random_market
@@ -38,7 +36,7 @@ ANSWERS = """moves => {
   return moves.map(move => {
     const made = Engine.answer(data, move.wishes, move.weights);
     return made.list.map(one => ({
-      key: one.shock.key, state: one.state, sure: one.sure, closer: Boolean(one.closer),
+      key: one.shock.key, state: one.state, sure: one.sure,
       points: one.points, price: one.price, mass: one.mass,
       days: one.days, workshop: one.workshop, doubt: one.doubt, way: one.way, rows: one.rows,
       scores: Engine.scores(one.shock, one, made.made, move.wishes)
@@ -72,15 +70,6 @@ def question(name: str) -> Paged:
     folder = shipped("demo") / "questions" / name
     files = [folder / f"{one}.toml" for one in ("bike", "rider", "wishes")]
     return paged(open_case(files, None) if name else demo_case())
-
-
-@pytest.fixture(scope="module")
-def engine(browser: Any) -> Any:
-    """A blank page that holds the engine."""
-    page = browser.new_context().new_page()
-    page.goto("about:blank")
-    page.add_script_tag(content="\n".join(map(source, ENGINE)))
-    return page
 
 
 def test_rounding_is_pythons(engine: Any) -> None:
@@ -122,7 +111,6 @@ def check_moves(engine: Any, one: Paged, seed: int, changes: bool = True) -> Non
             way = found.ways[case.keys.index(row["key"])][row.pop("way")]
             at = [int(one.row[k]) for one, k in zip(way.entries, row.pop("rows"), strict=True)]
             row["parts"] = options(Bundle(way.whole, tuple(at), row["sure"], 0))
-            assert not row.pop("closer"), (row["key"], move)
         assert got == told(case if move is asked else moved(case, move)), move
         sizes.add(len(got))
     assert len(sizes) > 1 or not changes, "the moves changed nothing"
@@ -167,7 +155,7 @@ def test_a_fact_that_pulls_both_ways_is_looked_along_on_the_page(engine: Any) ->
 
 def test_parts_that_nobody_measured_are_looked_along_however_many(engine: Any) -> None:
     """Ten loose facts of parts: the page rules the shock out, lets it wait or leaves it open as the
-    program does, and says nowhere that it can't tell."""
+    program does."""
     seen = set()
     for made in (clash_of_many_kits(900), either_way_round()):
         one = paged(Case(made.question, made.catalogue))
@@ -179,36 +167,11 @@ def test_parts_that_nobody_measured_are_looked_along_however_many(engine: Any) -
         ]  # fmt: skip
         for move, got in zip(moves, engine.evaluate(ANSWERS, moves), strict=True):
             want = told(moved(one.case, move))
-            assert [row["closer"] for row in got] == [False] * len(want)
             assert [(row["key"], row["state"]) for row in got] == [
                 (row["key"], row["state"]) for row in want
             ]
             seen |= {row["state"] for row in got} or {"ruled out"}
     assert {"open", "ruled out", "fits, the choice waits for a measurement"} <= seen
-
-
-def test_a_price_that_an_order_minimum_hangs_on_is_told_to_be_looked_at(engine: Any) -> None:
-    """The shock's price is loose and its supplier wants 300 EUR an order: with the dearer kit of
-    the same supplier or without, some bundle is within 325 EUR at every price. The page does not
-    cut what the price may be so finely, and says so in place of another state."""
-    supplier = build.SUPPLIERS[0]["supplier"]
-    mine = {"supplier": supplier}
-    made = asked(
-        shocks=[build.shock(price="300 +/- 12", **mine)],
-        kits=[build.kit("A", price=5, **mine), build.kit("B", price=13, mass_g=20, **mine)],
-        suppliers=[{"supplier": supplier, "order_minimum": 300}], wishes={"budget": {"must": 900}},
-    )  # fmt: skip
-    one = paged(Case(made.question, made.catalogue))
-    engine.evaluate("data => { globalThis.DATA = data; }", one.data)
-    moves = [
-        {"wishes": one.data["wishes"] | {"budget": {"must": budget, "prefer": None}},
-         "weights": one.weights}
-        for budget in (325.0, 331.0)
-    ]  # fmt: skip
-    wanted = [told(moved(one.case, move))[0]["state"] for move in moves]
-    assert wanted == ["fits, the choice waits for a measurement", "fits"]
-    got = [rows[0] for rows in engine.evaluate(ANSWERS, moves)]
-    assert [(row["state"], row["closer"]) for row in got] == [("open", True), ("fits", False)]
 
 
 @pytest.mark.parametrize("name", ["", "hinge"])

@@ -133,10 +133,11 @@ def _stretch(one: Stretch) -> dict[str, Any]:
             ],
             "joint": list(way.joint),
             "allowed": way.allowed,
+            "least": way.least,
         }
         for way, at in zip(one.ways, nodes, strict=True)
     ]  # fmt: skip
-    out: dict[str, Any] = {"ways": ways, "span": one.span} | ({"rough": True} if one.rough else {})
+    out: dict[str, Any] = {"ways": ways, "span": one.span}
     return out | (_own(*one.shock) if one.shock else {})
 
 
@@ -154,6 +155,7 @@ def _quantities(entries: Entries) -> dict[str, Any]:
         "price": _interval(entries.price), "mass": _interval(entries.mass),
         "days": _interval(entries.days),
         "travel": None if entries.travel is None else _interval(entries.travel),
+        "ordered": None if entries.ordered is None else _interval(entries.ordered),
     }  # fmt: skip
 
 

@@ -195,25 +195,20 @@ const Engine = (() => {
   const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
   /* An open shock looked at along each fact that nobody measured: if every value of the fact lets
-     it in it fits, if none does it is ruled out. `closer`: the program may know more. */
+     it in it fits, if none does it is ruled out. */
   function settled(shock, wishes, key) {
-    let closer = false;
     for (const look of shock.looks()) {
       const found = Looks.settles(look, shock, wishes, key);
-      if (found === "fits") return {state: WAITS, closer: false};
-      if (found === "ruled out") return {state: found, closer: false};
-      closer ||= found === "unseen";
+      if (found) return found === "fits" ? WAITS : found;
     }
-    return {state: "open", closer};
+    return "open";
   }
 
   /* The same, kept while the musts stay as they are. */
   function lookedAt(shock, wishes, musts, key) {
-    if (shock.looked?.musts !== musts) shock.looked = {musts, ...settled(shock, wishes, key)};
-    return shock.looked;
+    if (shock.looked?.musts !== musts) shock.looked = {musts, state: settled(shock, wishes, key)};
+    return shock.looked.state;
   }
-
-  const OUT = {state: "ruled out"}, FITS = {state: "fits"};
 
   /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. While
      the wishes are those asked, states are those the program found. */
@@ -224,15 +219,14 @@ const Engine = (() => {
     const mustsKey = JSON.stringify(Object.values(wishes).map(one => one.must));
     for (const shock of data.shocks) {
       const found = judged(shock, made, wishes, points, keys), {best} = found;
-      const look = !best ? OUT : best.sure ? FITS
-        : asAsked ? {state: shock.asked} : lookedAt(shock, wishes, mustsKey, looksKey);
-      if (look.state === "ruled out") {
+      const state = !best ? "ruled out" : best.sure ? "fits"
+        : asAsked ? shock.asked : lookedAt(shock, wishes, mustsKey, looksKey);
+      if (state === "ruled out") {
         found.settled = best !== null;
         out.push(found);
       } else {
         best.shock = shock;
-        best.state = look.state;
-        best.closer = look.closer;
+        best.state = state;
         best.points = best.micro / 1e6;
         list.push(best);
       }

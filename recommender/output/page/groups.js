@@ -26,7 +26,7 @@ const Groups = (() => {
       figures: Object.fromEntries(Object.entries(group.figures ?? {}).map(([k, some]) => [k, some.map(wide)])),
       told: (group.told ?? []).map(wide), lacks: wide(group.lacks ?? 0), known: group.known === undefined ? null : wide(group.known),
       price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
-      travel: group.travel && ends(group.travel),
+      travel: group.travel && ends(group.travel), ordered: group.ordered && ends(group.ordered),
       nodes: group.nodes?.map(node => Object.fromEntries(Object.entries(node)
         .map(([what, column]) => [what, column && ends(column)]))),
       workshop: wide(group.workshop ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),

@@ -131,7 +131,7 @@ const List = (data, state) => {
     const [style, words] = STATE[found.state];
     const out = element("details", {class: "row", "data-key": found.shock.key},
       element("summary", {}, element("span", {}, `${place}. ${found.shock.key}`), element("span", {}, sizeOf(found)),
-        element("span", {class: `state ${style}`}, found.closer ? `${words} *` : words),
+        element("span", {class: `state ${style}`}, words),
         element("span", {}, worth(found))));
     const body = element("div", {class: "inside"});
     out.append(body);
@@ -160,7 +160,6 @@ const List = (data, state) => {
     };
     box.replaceChildren();
     add(0, MOST);
-    field("closer").hidden = !list.some(found => found.closer);
   }
 
   return {show, doubts, sizeOf, money};

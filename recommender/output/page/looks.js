@@ -2,7 +2,7 @@
 /* What closer looks along unmeasured facts say of a shock that can't be said yet. */
 const Looks = (() => {
   const {over, daysBroken, travelBroken, kindBroken, adjustersBroken} = Musts;
-  const FITS = 0, OPEN = 1, OUT = 2, UNSEEN = 3;
+  const FITS = 0, OPEN = 1, OUT = 2;
   /* A piece of what a number may be that is not cut any further. */
   const FINEST = 2 ** -24;
 
@@ -34,18 +34,22 @@ const Looks = (() => {
     for (let k = last - 1; k >= 0; k--)
       rest.unshift({price: rest[0].price + lowest("price", k), mass: rest[0].mass + lowest("mass", k)});
     let found = Infinity;
-    const step = (k, price, mass, at) => {
+    /* `low` to `high` is ordered of the supplier that asks for way.least, if `some` is. */
+    const step = (k, price, mass, at, low, high, some) => {
       if (price + rest[k].price - 1e-9 >= found || over("mass_g", most, mass + rest[k].mass - 1e-9, mass + rest[k].mass - 1e-9)) return;
       if (k === last) {
-        if (over("mass_g", most, mass, mass) || price >= found) return;
+        if (over("mass_g", most, mass, mass) || price >= found || (some && (sure ? low : high) < way.least)) return;
         if (!way.allowed || (sure ? way.allowed[at] === "0" : way.allowed[at] !== "-")) found = price;
         return;
       }
       const g = groups[k];
-      for (const r of lists[k])
-        step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at);
+      for (const r of lists[k]) {
+        const [told, less, more] = g.ordered ? g.ordered.map(ends => ends[r]) : [null, 0, 0];
+        step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at,
+          low + less, high + more, some || told !== null);
+      }
     };
-    step(0, 0, 0, 0);
+    step(0, 0, 0, 0, 0, 0, false);
     return found;
   }
 
@@ -89,27 +93,18 @@ const Looks = (() => {
       const ends = marks.map(share => endsAt(g.nodes, what, share));
       const low = ends[0][0].map((_, r) => Math.min(...ends.map(one => one[0][r])));
       const high = ends[0][1].map((_, r) => Math.max(...ends.map(one => one[1][r])));
-      return [low, low, high];
+      return [g[what][0], low, high];
     };
     return ways.map(way => ({...way, groups: way.groups.map(g => g.nodes ? {...g, price: hull(g, "price"),
-      mass: hull(g, "mass"), days: hull(g, "days"), travel: hull(g, "travel")} : g)}));
+      mass: hull(g, "mass"), days: hull(g, "days"), travel: hull(g, "travel"), ordered: hull(g, "ordered")} : g)}));
   }
 
   /* The states seen on a stretch, told to `see`, which answers whether it has seen enough. */
   function along(stretch, shock, wishes, key, see) {
     const own = "kind" in stretch ? stretch : shock, {ways, span} = stretch;
     const at = (from, to) => stateOf(stretch, from, to, own, wishes, key);
-    if (!span) return see(at(0, 1));
+    if (!span || !ways.some(way => way.groups.some(g => g.nodes))) return see(at(0, 1));
     const whole = span[1] - span[0];
-    const told = ways.length > 0 && ways[0].groups.some(g => g.nodes);
-    if (!told) {
-      const state = at(0, 1);
-      return see(state === OPEN && whole > FINEST ? UNSEEN : state);
-    }
-    if (stretch.rough) {
-      const state = at(0, 1);
-      return see(state === OPEN ? UNSEEN : state);
-    }
     const look = (from, to) => {
       const state = at(from, to);
       if (state !== OPEN) return see(state);
@@ -120,9 +115,8 @@ const Looks = (() => {
     return see(at(0, 0)) || see(at(1, 1)) || look(0, 1);
   }
 
-  /* "fits" if every value of what the fact may be lets it in, "ruled out" if none does, "unseen" if
-     no value is seen to differ but an order minimum hangs on the price, which is not cut here; else
-     "". `key`: of the wishes, `keyOf`. */
+  /* "fits" if every value of what the fact may be lets it in, "ruled out" if none does; else "".
+     `key`: of the wishes, `keyOf`. */
   function settles(look, shock, wishes, key) {
     const seen = new Set();
     const see = state => {
@@ -130,7 +124,6 @@ const Looks = (() => {
       return seen.has(OPEN) || (seen.has(FITS) && seen.has(OUT));
     };
     if (look.some(stretch => along(stretch, shock, wishes, key, see))) return "";
-    if (seen.has(UNSEEN)) return "unseen";
     return seen.has(FITS) ? "fits" : "ruled out";
   }
 
