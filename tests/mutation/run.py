@@ -40,10 +40,12 @@ from tests.mutation.seen import PLAIN, Chosen, Seen, measured, order
 ROOT = Path(__file__).resolve().parents[2]
 APPROVED = "tests/approved/test_questions.py"
 TESTS = {
-    "mechanics": (("tests/mechanics", "tests/rules", "tests/outside/test_published_gas.py",
+    "mechanics": (("tests/mechanics", "tests/approved/test_mechanics.py",
+                   "tests/approved/test_rules.py", "tests/rules",
+                   "tests/outside/test_published_gas.py",
                    "tests/outside/test_published_springs.py",
                    "tests/outside/test_published_vibration.py"), (APPROVED,)),
-    "rules": (("tests/rules",), (APPROVED,), ("tests/scenarios",),
+    "rules": (("tests/approved/test_rules.py", "tests/rules"), (APPROVED,), ("tests/scenarios",),
               ("tests/search/test_margins.py", "tests/search/test_pinned.py")),
     "search": ((APPROVED,), ("tests/search/test_margins.py", "tests/scenarios"),
                ("tests/search/test_pinned.py", "tests/search/test_verdicts.py")),
