@@ -180,11 +180,10 @@ def _least(
         )
         missing += np.clip(found - limit, 0.0, MOST_SHORT) / rule.scale
     # Sums of shortfalls differ in their last digits by the order of adding: those count as equal.
-    keys = [np.round(missing, 9), np.bitwise_count(sets)]
+    missing = np.round(missing, 9)
     doubt = np.bitwise_count(completion_sets(whole, choice, certain=False))
-    keys.insert(1 if doubts else 0, doubt)
     least = np.arange(len(sets))
-    for key in reversed(keys):
+    for key in (np.bitwise_count(sets), *((doubt, missing) if doubts else (missing, doubt))):
         least = least[key[least] == key[least].min()]
     best = int(least[0])
     return Completion(whole, tuple(int(rows[best]) for rows in choice)), int(sets[best])

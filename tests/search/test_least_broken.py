@@ -8,6 +8,7 @@ import pytest
 
 from recommender.answer.answer import by_rule
 from recommender.answer.turned import turned_records
+from recommender.facts.wishes import Wishes
 from recommender.rules.market import open_market
 from recommender.search.judging import judge
 from tests.catalogue import build
@@ -50,6 +51,20 @@ def test_of_parts_alike_in_what_is_certain_the_one_without_doubt_is_told() -> No
     assert "head hardware width" not in broken
     alone, _ = told(usual(shocks=shocks, kits=[kits[0], SHAFT]))
     assert "head hardware width" in alone
+
+
+def test_what_is_broken_for_certain_is_never_told_for_what_may_be() -> None:
+    """One kit breaks one rule for certain, the other may break two: the shock is open, and told
+    with the other."""
+    kits = [build.kit("A-NARROW", width_mm=21.0),
+            build.kit("B-UNMEASURED", width_mm="22 +/- 1", bore_mm="8 +/- 1"), SHAFT]  # fmt: skip
+    wide = {"shaft": {**BIKE["shaft"], "gap_mm": 30}}
+    market = open_market(tables.question(BIKE | wide, RIDER, {}), usual(kits=kits))
+    verdicts = judge(market, Wishes())
+    (one,) = turned_records(market, Wishes(), verdicts, np.array([0]))
+    assert one.state == "open"
+    assert {rule.rule for rule in one.broken} >= {"head hardware width", "head hardware bore"}
+    assert not any(rule.certain for rule in one.broken)
 
 
 @pytest.mark.parametrize("order", [1, -1])
