@@ -12,6 +12,7 @@ from recommender.rules.option_table import TABLE_OF
 from recommender.rules.registry import FIGURES, Rule
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
+from recommender.search.read import WhenRead
 from recommender.search.whole import Whole, completion_sets
 from recommender.search.whole_sets import reduced_rows
 
@@ -42,7 +43,7 @@ class Completion:
         options = {}
         for name in CHOICES:
             options[name] = self._option(name)
-        facts = {name: fact.take(owner) for name, fact in whole.made.frames.owner_facts.items()}
+        facts = WhenRead(whole.made.frames.owner_facts, lambda _, fact: fact.take(owner))
         return Frames(1, facts, whole.market.scalars, options)
 
     def _option(self, name: str) -> Options:
@@ -52,7 +53,7 @@ class Completion:
         all_options = whole.made.frames.options[name]
         position = whole.made.frames.layout(whole.groups[group].choices).position[name][row]
         at = all_options.start[whole.owner] + position
-        flat = {key: fact.take(at) for key, fact in all_options.flat.items()}
+        flat = WhenRead(all_options.flat, lambda _, fact: fact.take(at))
         return Options(np.array([1]), all_options.row[at], all_options.table, flat)
 
     @cached_property
@@ -62,7 +63,7 @@ class Completion:
     @cached_property
     def told(self) -> Frames:
         """The same row with every range to be served told as what it may be: 60 to 100 kg."""
-        scalars = {name: replace(one, served=False) for name, one in self.frames.scalars.items()}
+        scalars = WhenRead(self.frames.scalars, lambda _, one: replace(one, served=False))
         return Frames(1, self.frames.owner_facts, scalars, self.frames.options)
 
     def number(self, name: str) -> float:

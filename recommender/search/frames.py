@@ -15,6 +15,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.registry import ENTITIES, FIGURES, entity, leaves, scope
+from recommender.search.read import WhenRead
 
 World = tuple[tuple[str, int], ...]
 """Which corner each loose fact of the question takes, and which of its ends a figure that is known
@@ -99,17 +100,16 @@ class Frames:
 
     def nominal(self) -> "Frames":
         """The same frames with every loose fact at its one value to show and to score by."""
+
+        def known(facts: Mapping[str, Fact]) -> Mapping[str, Fact]:
+            return WhenRead(facts, lambda name, fact: fact.nominal_as(name))
+
         options = {
-            name: Options(
-                one.count, one.row,
-                {key: fact.nominal_as(key) for key, fact in one.table.items()},
-                {key: fact.nominal_as(key) for key, fact in one.flat.items()},
-            )
+            name: Options(one.count, one.row, known(one.table), known(one.flat))
             for name, one in self.options.items()
-        }  # fmt: skip
-        facts = {name: fact.nominal_as(name) for name, fact in self.owner_facts.items()}
-        scalars = {name: Scalar((one.nominal,)) for name, one in self.scalars.items()}
-        return Frames(self.owners, facts, scalars, options)
+        }
+        scalars = WhenRead(self.scalars, lambda _, one: Scalar((one.nominal,)))
+        return Frames(self.owners, known(self.owner_facts), scalars, options)
 
     def stretches(
         self, choices: tuple[str, ...], most: int
