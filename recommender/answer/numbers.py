@@ -34,15 +34,21 @@ def number(value: float, unit: str) -> str:
     """A number rounded as its unit deserves, without a trailing '.0' and never '-0'."""
     if not math.isfinite(value):
         return "without limit" if value > 0 else UNKNOWN
-    digits = DECIMALS.get(unit, 2)
-    if unit == "mm" and 0 < abs(value) < 0.95:
-        digits = 2
-    text = f"{value:.{digits}f}"
+    text = f"{value:.{_digits(value, unit)}f}"
     if unit == "money":
         text = text.removesuffix(".00")
     elif "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def rounded(value: float, unit: str) -> float:
+    """The number as it is written, no longer the number itself."""
+    return round(value, _digits(value, unit)) if math.isfinite(value) else value
+
+
+def _digits(value: float, unit: str) -> int:
+    return 2 if unit == "mm" and 0 < abs(value) < 0.95 else DECIMALS.get(unit, 2)
 
 
 def span(low: float, high: float, unit: str) -> str:

@@ -110,9 +110,13 @@ def _near(data: Mapping[str, Any], what: str, rng: random.Random) -> list[float]
     out = [100.0]
     for shock in data["shocks"]:
         for way in shock["ways"]:
-            total = 0.0
-            for group in way["groups"]:
-                column = group[what][rng.choice((1, 2))]
-                total += rng.choice(column) if isinstance(column, list) else column
-            out.append(total)
+            ends = [columns(data, group, what)[rng.choice((1, 2))] for group in way["groups"]]
+            out.append(sum(rng.choice(one) if len(set(one)) > 1 else one[0] for one in ends))
     return out
+
+
+def columns(data: Mapping[str, Any], group: int, what: str) -> list[list[float]]:
+    """What that quantity of a group's entries is shown as, and the least and the most it may be."""
+    told = data["groups"][group][data["fields"].index(what)]
+    some = [told] * 3 if isinstance(told, int) else told
+    return [data["columns"][one] for one in some]

@@ -189,7 +189,7 @@ def test_cautions_are_those_of_the_records(engine: Any) -> None:
     got = engine.evaluate(
         """([d, w]) => Engine.answer(Engine.open(d), d.wishes, w).list.map(one =>
           [...one.shock.ways[one.way].cautions,
-            ...one.groups.flatMap((g, k) => g.group.cautions[one.rows[k]])].map(k => d.texts[k])
+            ...one.groups.flatMap((group, k) => group.cautions[one.rows[k]])].map(k => d.texts[k])
         )""",
         [demo.data, demo.weights],
     )

@@ -21,7 +21,7 @@ def crowded(sheet: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path
     assert found
     data = json.loads(found[2])
     shocks = [
-        {**shock, "key": f"{shock['key']}-{k:02}", "order": shock["order"] * TIMES + k}
+        {**shock, "key": f"{shock['key']}-{k:02}"}
         for shock in data["shocks"] for k in range(TIMES)
     ]  # fmt: skip
     data |= {"shocks": shocks}

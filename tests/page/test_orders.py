@@ -9,7 +9,7 @@ import pytest
 from recommender.answer.answer import Case
 from tests.catalogue import build
 from tests.explain.markets import Asked, asked
-from tests.page.moving import moved, random_move, told
+from tests.page.moving import columns, moved, random_move, told
 from tests.page.test_engine import ANSWERS, paged
 
 LONG = os.environ.get("HYPOTHESIS_PROFILE") == "long"
@@ -63,8 +63,10 @@ def states(engine: Any, made: Asked, moves: list[dict[str, Any]]) -> list[dict[s
 def moves_of(data: dict[str, Any], rng: random.Random, count: int) -> list[dict[str, Any]]:
     """Budgets about what bundles cost, now and then with other wishes moved as well."""
     weights = {one["name"]: one["weight"] for one in data["criteria"]}
-    ends = [one["ways"][0]["groups"][0]["price"][2] for one in data["shocks"]]
-    dearest = max(ends, default=0.0)
+    dearest = max(
+        (columns(data, one["ways"][0]["groups"][0], "price")[2][0] for one in data["shocks"]),
+        default=0.0,
+    )
     moves = []
     for _ in range(count):
         wishes = random_move(data, rng)["wishes"]

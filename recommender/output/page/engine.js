@@ -2,19 +2,20 @@
 /* The answer again, with other wishes: states, bundles and order as the command line gives them. */
 const Engine = (() => {
   const {rounded, valueAt, counting, share} = Values;
-  const {opened, bitCount, doubtless, possible, any, needless, weighed, keysOf, prospectsOf} = Groups;
+  const {bitCount, doubtless, possible, any, needless, weigh, prospectsOf} = Groups;
   const {over, kindBroken, adjustersBroken, shockQuantity} = Musts;
   const WAITS = "fits, the choice waits for a measurement";
 
-  /* The data with its columns written out; done once. */
+  /* The data with things in place of their numbers; done once. `chosen`: the groups of bundles. */
   function open(data) {
     Musts.tolerate(data.tolerances);
-    const ways = some => some.map(way => ({...way, groups: way.groups.map(opened)}));
-    const shocks = data.shocks.map(shock => ({
-      ...shock, ways: ways(shock.ways),
-      looks: Looks.opened(shock.looks ?? [], ways),
-    }));
-    return {...data, shocks};
+    const groups = Groups.opened(data);
+    const ways = some => some.map(way => ({joint: [], cautions: [], ...way, groups: way.groups.map(k => groups[k])}));
+    const shocks = data.shocks.map((shock, order) =>
+      ({...shock, order, ways: ways(shock.ways), looks: Looks.opened(shock.looks ?? [], ways)}));
+    const chosen = new Set(shocks.flatMap(shock => shock.ways.flatMap(way => way.groups)));
+    const criteria = data.criteria.map((one, at) => ({...one, at}));
+    return {...data, criteria, shocks, chosen: [...chosen]};
   }
 
   function before(a, b) {
@@ -29,15 +30,15 @@ const Engine = (() => {
     if (!a) return b;
     const differ = (b.micro - a.micro) || (a.cents - b.cents) || (a.mass - b.mass);
     if (differ) return differ > 0 ? b : a;
-    const useful = one => one.groups.every((g, k) => !needless(g, one.rows[k], one.sure));
+    const useful = one => one.groups.every((group, k) => !needless(group, one.rows[k], one.sure));
     const [first, second] = inOrder(a, b);
     return useful(first) || !useful(second) ? first : second;
   }
 
   /* Walks a way's completions from group to group; `leaf` gets each with its sums. Branches that
      `hopeless` rejects are left. */
-  function walk(way, groups, {lists, rest}, hopeless, leaf) {
-    const rows = new Array(groups.length).fill(0), last = groups.length;
+  function walk(way, {lists, rest}, hopeless, leaf) {
+    const {groups} = way, rows = new Array(groups.length).fill(0), last = groups.length;
     const joint = groups.map((_, k) => way.joint.includes(k));
     const t = {price: 0, priceLow: 0, priceHigh: 0, mass: 0, massLow: 0, massHigh: 0, days: 0,
       workshop: 0, micro: 0, late: 0, far: 0, a: 0, b: 0, c: 0, at: 0, rows};
@@ -46,7 +47,7 @@ const Engine = (() => {
         if (!way.allowed || way.allowed[t.at] !== "-") leaf(t);
         return;
       }
-      const one = groups[k], {group} = one, p = group.price, m = group.mass;
+      const group = groups[k], p = group.price, m = group.mass;
       const {price, priceLow, priceHigh, mass, massLow, massHigh, days, workshop, micro, late, far,
         a, b, c, at} = t;
       for (const r of lists[k]) {
@@ -55,8 +56,8 @@ const Engine = (() => {
         t.mass = mass + m[0][r]; t.massLow = massLow + m[1][r]; t.massHigh = massHigh + m[2][r];
         t.days = Math.max(days, group.days[0][r]);
         t.workshop = workshop + group.workshop[r];
-        t.micro = micro + one.own[r];
-        t.late = Math.max(late, one.late[r]); t.far = Math.max(far, one.far[r]);
+        t.micro = micro + group.own[r];
+        t.late = Math.max(late, group.late[r]); t.far = Math.max(far, group.far[r]);
         t.a = a | group.doubt[0][r]; t.b = b | group.doubt[1][r]; t.c = c | group.doubt[2][r];
         t.at = joint[k] ? at * group.size + r : at;
         if (k + 1 === last || !hopeless(t, rest[k + 1])) step(k + 1);
@@ -87,11 +88,10 @@ const Engine = (() => {
   }
 
   /* The best sure and, where there is none, the best open bundle of one shock. */
-  function judged(shock, made, wishes, points, keys) {
+  function judged(shock, made, wishes, points) {
     const kind = kindBroken(wishes.spring_kind, shock.kind);
     const adjust = adjustersBroken(wishes.adjusters, shock.adjusters);
-    const ways = weighed(shock, made, wishes, keys);
-    const state = {shock, best: null, ways, kind, adjust, settled: false};
+    const state = {shock, best: null, kind, adjust, settled: false};
     if (kind === 2 || adjust === 2) return state;
     let fixed = 0;
     for (const one of made)
@@ -104,7 +104,7 @@ const Engine = (() => {
 
   const waited = days => days > 0 ? rounded(days + 1, 2) / 100 : 0;
 
-  function bestOf(shock, {ways, kind, adjust}, wishes, fixed, points, sure) {
+  function bestOf(shock, {kind, adjust}, wishes, fixed, points, sure) {
     const able = sure ? doubtless : possible;
     let best = null;
     /* A hair less than the least sum, lest its rounding be above that of the sum itself. */
@@ -119,9 +119,9 @@ const Engine = (() => {
           waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
     };
     shock.ways.forEach((way, number) => {
-      const found = prospectsOf(ways[number], able), [least] = found.rest;
+      const found = prospectsOf(way, able), [least] = found.rest;
       if (found.none || beyond("budget", least.priceEnd) || beyond("mass_g", least.massEnd)) return;
-      walk(way, ways[number], found, hopeless, t => leaf(way, number, t));
+      walk(way, found, hopeless, t => leaf(way, number, t));
     });
     return best;
 
@@ -139,7 +139,7 @@ const Engine = (() => {
       const micro = fixed + t.micro + points(cents, grams, days, jobs, doubt);
       if (best && micro < best.micro) return;
       best = better(best, {micro, cents, price: cents / 100, mass: grams, days, workshop: jobs, doubt,
-        sure, way: number, rows: t.rows.slice(), groups: ways[number], bits: [t.a, t.b, t.c],
+        sure, way: number, rows: t.rows.slice(), groups: way.groups, bits: [t.a, t.b, t.c],
         joint: code, asks: musts(dear, heavy, t.late, t.far, kind, adjust)});
     }
   }
@@ -150,44 +150,38 @@ const Engine = (() => {
   const wishesOf = (said, how) => Object.keys(said).filter(name => said[name] === how);
 
   /* Why the wishes turn a shock down: the completion that breaks fewest of them, then the cheapest. */
-  function nearest(shock, {ways, kind, adjust}, wishes) {
+  function nearest(shock, {kind, adjust}, wishes) {
     let least = null;
     const hopeless = (t, rest) => {
       if (!least) return false;
       const count = (t.late === 2) + (t.far === 2) + (kind === 2) + (adjust === 2);
       return count > least.count || (count === least.count && t.priceLow + rest.priceEnd - 1e-9 >= least.price);
     };
-    shock.ways.forEach((way, number) => walk(way, ways[number], prospectsOf(ways[number], any), hopeless, t => {
+    for (const way of shock.ways) walk(way, prospectsOf(way, any), hopeless, t => {
       const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
       const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
         + (adjust === 2);
       if (least && (count > least.count || (count === least.count && t.priceLow >= least.price))) return;
-      const at = ways[number].findIndex(g => g.group.travel);
+      const at = way.groups.findIndex(group => group.travel);
       least = {count, price: t.priceLow, mass: t.massLow, days: t.days > 0 ? t.days + 1 : 0,
-        travel: at < 0 ? null : ways[number][at].group.travel[0][t.rows[at]],
+        travel: at < 0 ? null : way.groups[at].travel[0][t.rows[at]],
         broken: wishesOf(musts(dear, heavy, t.late, t.far, kind, adjust), 2)};
-    }));
+    });
     return least;
   }
 
   /* Every criterion's share of a bundle's points. */
   function scores(shock, found, made, wishes) {
     return made.map(one => {
-      let quantity, value;
-      const home = found.groups.findIndex(g => one.name in g.group.values);
-      if (one.how === "row") {
-        quantity = found.groups[home].group.quantities[one.name][found.rows[home]];
-        value = found.groups[home].group.values[one.name][found.rows[home]];
-      } else {
-        if (one.fact === "travel_mm") {
-          const at = found.groups.findIndex(g => g.group.travel);
-          quantity = found.groups[at].group.travel[0][found.rows[at]];
-        } else if (one.fact.endsWith("_met")) quantity = shockQuantity(one.fact, shock, wishes);
-        else quantity = found[one.fact];
-        value = valueAt(one.points, quantity);
-      }
-      return {name: one.name, unit: one.unit, weight: one.weight, quantity, value,
+      const cell = column => {
+        const home = found.groups.findIndex(group => column(group));
+        return column(found.groups[home])[found.rows[home]];
+      };
+      const value = one.how === "row" ? cell(group => group.values?.[one.at]) : valueAt(one.points,
+        one.fact === "travel_mm" ? cell(group => group.travel?.[0])
+          : one.fact.endsWith("_met") ? shockQuantity(one.fact, shock, wishes) : found[one.fact]);
+      return {name: one.name, weight: one.weight, value,
         points: share(one.weight, value) / 1e6};
     });
   }
@@ -215,10 +209,11 @@ const Engine = (() => {
   function answer(data, wishes, weights) {
     const made = counting(data, wishes, weights);
     const list = [], out = [], points = totalPoints(made), asAsked = same(wishes, data.wishes);
-    const keys = keysOf(made, wishes), looksKey = Looks.keyOf(wishes);
+    const looksKey = Looks.keyOf(wishes);
     const mustsKey = JSON.stringify(Object.values(wishes).map(one => one.must));
+    weigh(data, made, wishes);
     for (const shock of data.shocks) {
-      const found = judged(shock, made, wishes, points, keys), {best} = found;
+      const found = judged(shock, made, wishes, points), {best} = found;
       const state = !best ? "ruled out" : best.sure ? "fits"
         : asAsked ? shock.asked : lookedAt(shock, wishes, mustsKey, looksKey);
       if (state === "ruled out") {

@@ -1,36 +1,35 @@
 "use strict";
-/* A way's groups of choices under the wishes and weights as they stand: each entry's own points,
-   what it breaks, and which entries some bundle may be best with. */
+/* The groups of entries that bundles choose from, under the wishes and weights as they stand: each
+   entry's own points, what it breaks, and which entries some bundle may be best with. A group that
+   many shocks share is one object. */
 const Groups = (() => {
   const {valueAt, share} = Values, {daysBroken, travelBroken} = Musts;
 
-  /* A column written out; of columns that hold one value alone there is one of each size. */
-  const plainColumns = new Map();
-  function expand(column, size) {
-    if (Array.isArray(column)) return column;
-    if (!plainColumns.has(size)) plainColumns.set(size, new Map());
-    const some = plainColumns.get(size);
-    if (!some.has(column)) some.set(column, new Array(size).fill(column));
-    return some.get(column);
-  }
-
-  function opened(group) {
-    const size = group.size, wide = c => expand(c, size);
-    const all = columns => Object.fromEntries(Object.entries(columns ?? {}).map(([k, c]) => [k, wide(c)]));
-    const filled = (column, x) => wide(Array.isArray(column) ? column.map(one => one ?? x) : column ?? x);
-    const ends = c => [wide(c[0]), filled(c[1], -Infinity), filled(c[2], Infinity)];
-    return {
-      ...group,
-      values: all(group.values),
-      quantities: all(group.quantities),
-      figures: Object.fromEntries(Object.entries(group.figures ?? {}).map(([k, some]) => [k, some.map(wide)])),
-      told: (group.told ?? []).map(wide), lacks: wide(group.lacks ?? 0), known: group.known === undefined ? null : wide(group.known),
-      price: ends(group.price), mass: ends(group.mass), days: ends(group.days),
-      travel: group.travel && ends(group.travel), ordered: group.ordered && ends(group.ordered),
-      nodes: group.nodes?.map(node => Object.fromEntries(Object.entries(node)
-        .map(([what, column]) => [what, column && ends(column)]))),
-      workshop: wide(group.workshop ?? 0), doubt: group.doubt.map(wide), touched: wide(group.touched),
+  /* The data's groups, columns in place of their numbers. */
+  function opened({columns, fields, groups}) {
+    const whole = columns.map(one => !one.includes(null));
+    const filled = (k, x) => whole[k] ? columns[k] : columns[k].map(one => one ?? x);
+    const three = told => typeof told === "number" ? [told, told, told] : told;
+    const ends = told => {
+      const [shown, low, high] = three(told);
+      return [columns[shown], filled(low, -Infinity), filled(high, Infinity)];
     };
+    const each = (some, make) => some && Object.fromEntries(Object.entries(some).map(([k, one]) => [k, make(one)]));
+    const column = k => k === null ? null : columns[k];
+    return groups.map(row => {
+      const told = Object.fromEntries(fields.map((name, k) => [name, row[k] ?? null]));
+      return {
+        size: columns[three(told.price)[0]].length,
+        price: ends(told.price), mass: ends(told.mass), days: ends(told.days),
+        travel: told.travel === null ? null : ends(told.travel),
+        ordered: told.ordered === null ? null : ends(told.ordered),
+        nodes: each(told.nodes, some => some.map(ends)),
+        doubt: told.doubt.map(column), touched: column(told.touched), values: each(told.values, column),
+        workshop: column(told.workshop), figures: each(told.figures, one => three(one).map(column)),
+        lines: column(told.lines), cautions: column(told.cautions), told: told.told?.map(column),
+        lacks: column(told.lacks), known: column(told.known), sizes: column(told.sizes),
+      };
+    });
   }
 
   function bitCount(x) {
@@ -39,133 +38,152 @@ const Groups = (() => {
     return n;
   }
 
-  /* Each entry's own points under these wishes and weights. */
-  function give(one, made) {
-    const {size, values} = one.group, columns = [], weights = [];
-    let travel = null;
-    for (const each of made) {
-      if (each.how === "row" && each.name in values) {
-        columns.push(values[each.name]);
-        weights.push(each.weight);
-      } else if (one.group.travel && each.how === "moved" && each.fact === "travel_mm") travel = each;
-    }
-    if (travel) {
-      columns.push(one.group.travel[0].map(x => valueAt(travel.points, x)));
-      weights.push(travel.weight);
-    }
-    one.values = columns;
-    one.own = columns.length ? [] : expand(0, size);
-    for (let r = 0; columns.length && r < size; r++) {
-      let sum = 0;
-      for (let k = 0; k < columns.length; k++) sum += share(weights[k], columns[k][r]);
-      one.own.push(sum);
-    }
+  /* A column of zeros of each size. */
+  const zeros = [];
+  const none = size => zeros[size] ??= new Array(size).fill(0);
+
+  /* What is made of columns, once for all groups that share them. */
+  function ofColumns(make) {
+    const seen = new Map();
+    return column => {
+      if (!seen.has(column)) seen.set(column, make(column));
+      return seen.get(column);
+    };
   }
 
-  /* Which entries break the musts for days and travel: 0 none, 1 perhaps, 2 for certain. */
-  function hold(one, wishes) {
-    const {size, days, travel} = one.group, {days: late, travel_mm: far} = wishes;
-    const column = (low, high, broken) => low === expand(low[0], size) && high === expand(high[0], size)
-      ? expand(broken(low[0], high[0]), size) : low.map((x, r) => broken(x, high[r]));
-    one.late = late.must === null ? expand(0, size) : column(days[1], days[2], (a, b) => daysBroken(late, a, b));
-    one.far = far.must === null || !travel ? expand(0, size)
-      : column(travel[1], travel[2], (a, b) => travelBroken(far, a, b));
+  /* Of both ends of a quantity, cell by cell. */
+  function ofEnds(judge) {
+    const from = ofColumns(low => ofColumns(high => low.map((x, r) => judge(x, high[r]))));
+    return (low, high) => from(low)(high);
   }
 
-  const doubtless = (one, r) => !one.group.doubt[0][r] && !one.group.doubt[1][r]
-    && !one.group.doubt[2][r] && !one.late[r] && !one.far[r];
+  /* Values and points that a criterion gives; kept while its weight and value function stay. */
+  function giving(one, kept) {
+    const row = one.how === "row", mark = JSON.stringify([one.weight, row || one.points]);
+    if (kept.get(one.name)?.mark !== mark)
+      kept.set(one.name, {mark, at: one.at, row, of: ofColumns(column => {
+        const values = row ? column : column.map(x => valueAt(one.points, x));
+        return {values, points: values.map(value => share(one.weight, value))};
+      })});
+    return kept.get(one.name);
+  }
+
+  /* Each entry's own points, and the columns of values that they come from. */
+  function give(group, given) {
+    const some = [];
+    for (const one of given) {
+      const column = one.row ? group.values?.[one.at] : group.travel?.[0];
+      if (column) some.push(one.of(column));
+    }
+    group.counting = some.map(one => one.values);
+    group.own = some.length ? some[0].points : none(group.size);
+    if (some.length > 1)
+      group.own = group.own.map((_, r) => {
+        let sum = 0;
+        for (const {points} of some) sum += points[r];
+        return sum;
+      });
+  }
+
+  /* Gives all groups what they hang on of wishes and weights; what has not changed is left. */
+  function weigh(data, made, wishes) {
+    const some = made.filter(one => one.how === "row" || (one.how === "moved" && one.fact === "travel_mm"));
+    const now = data.weighed ??= {given: new Map()}, given = some.map(one => giving(one, now.given));
+    const {days, travel_mm: travel} = wishes, must = JSON.stringify([days.must, travel.must]);
+    const own = JSON.stringify(given.map(one => [one.at, one.mark]));
+    if (now.own === own && now.must === must) return;
+    const late = ofEnds((low, high) => daysBroken(days, low, high)), far = ofEnds((low, high) => travelBroken(travel, low, high));
+    for (const group of data.chosen) {
+      if (now.own !== own) give(group, given);
+      if (now.must !== must) {
+        group.late = days.must === null ? none(group.size) : late(group.days[1], group.days[2]);
+        group.far = travel.must === null || !group.travel ? none(group.size) : far(group.travel[1], group.travel[2]);
+      }
+      group.lists = {};
+    }
+    Object.assign(now, {own, must});
+    for (const shock of data.shocks) for (const way of shock.ways) way.prospects = {};
+  }
+
+  const doubtless = ({doubt, late, far}, r) => !doubt[0][r] && !doubt[1][r] && !doubt[2][r] && !late[r] && !far[r];
   const any = () => true;
-  const possible = (one, r) => one.late[r] < 2 && one.far[r] < 2;
+  const possible = ({late, far}, r) => late[r] < 2 && far[r] < 2;
 
   /* Everything in which an entry may be better than another, as numbers to have more of. */
-  function worth({group, late, far, values}, r) {
-    const doubts = bitCount(group.doubt[0][r]) + bitCount(group.doubt[1][r])
-      + bitCount(group.doubt[2][r]) + (late[r] > 0) + (far[r] > 0);
-    return [...values.map(column => column[r]), -group.price[0][r], -group.mass[0][r],
-      -group.days[0][r], -group.workshop[r], -doubts];
+  function worth({doubt, late, far, counting, price, mass, days, workshop}, r) {
+    const doubts = bitCount(doubt[0][r]) + bitCount(doubt[1][r]) + bitCount(doubt[2][r]) + (late[r] > 0) + (far[r] > 0);
+    return [...counting.map(column => column[r]), -price[0][r], -mass[0][r], -days[0][r], -workshop[r], -doubts];
   }
 
   /* Whether another entry makes this one needless: as good or better in all that counts. */
-  function needless(one, r, sure) {
-    const {group} = one, able = sure ? doubtless : possible;
+  function needless(group, r, sure) {
+    const able = sure ? doubtless : possible;
     if (group.touched[r]) return false;
-    const mine = worth(one, r);
+    const mine = worth(group, r);
     for (let q = 0; q < group.size; q++) {
-      if (q === r || group.touched[q] || !able(one, q)) continue;
-      const other = worth(one, q);
+      if (q === r || group.touched[q] || !able(group, q)) continue;
+      const other = worth(group, q);
       if (!mine.every((x, k) => x <= other[k])) continue;
       if (q < r || mine.some((x, k) => x < other[k])) return true;
     }
     return false;
   }
 
-  /* Whether entry q does better than r in every bundle: as good or better in all that counts, with
-     more points or for less money. */
-  function beats({group, own, late, far}, q, r) {
-    const {price, mass, days, workshop, doubt, touched} = group;
-    const less = column => column[q] <= column[r], within = column => (column[q] & ~column[r]) === 0;
-    return own[q] >= own[r] && (own[q] > own[r] || price[0][q] <= price[0][r] - 0.02)
-      && !touched[q] && !touched[r] && price.every(less) && mass.every(less) && less(days[0])
-      && less(workshop) && less(late) && less(far) && doubt.every(within);
+  /* By entry those that are as good in all that no wish and no weight can change; found once. */
+  function rivals({size, price, mass, days, workshop, doubt, touched}) {
+    const columns = [...new Set([...price, ...mass, days[0], workshop])].filter(one => one.some(x => x !== one[0]));
+    const asGood = (q, r) => {
+      for (const column of columns) if (!(column[q] <= column[r])) return false;
+      return !((doubt[0][q] & ~doubt[0][r]) | (doubt[1][q] & ~doubt[1][r]) | (doubt[2][q] & ~doubt[2][r]));
+    };
+    return Array.from({length: size}, (_, r) => {
+      const found = [];
+      for (let q = 0; q < size && !touched[r]; q++) if (q !== r && !touched[q] && asGood(q, r)) found.push(q);
+      return found;
+    });
   }
 
-  /* The entries that some bundle may be best with, the most points first. */
-  function promising(one, able) {
-    const {own, group} = one, [price] = group.price, rows = [], kept = [];
-    for (let r = 0; r < group.size; r++) if (able(one, r)) rows.push(r);
+  /* The entries that some bundle may be best with, the most points first: no other does better in
+     every bundle, as good in all that counts, with more points or for less money. */
+  function promising(group, able) {
+    const {own, late, far, price: [price], size} = group, rows = [];
+    for (let r = 0; r < size; r++) if (able(group, r)) rows.push(r);
+    if (rows.length < 2) return rows;
     rows.sort((p, q) => own[q] - own[p] || price[p] - price[q]);
-    for (const r of rows)
-      if (able === any || !kept.some(q => beats(one, q, r))) kept.push(r);
-    return kept;
+    if (able === any) return rows;
+    const others = group.rivals ??= rivals(group), left = new Array(size).fill(false);
+    const beaten = r => others[r].some(q => left[q] && late[q] <= late[r] && far[q] <= far[r]
+      && (own[q] > own[r] || (own[q] === own[r] && price[q] <= price[r] - 0.02)));
+    return rows.filter(r => left[r] = !beaten(r));
   }
 
-  /* What the remaining groups can add at best: their entries in a promising order, the most own
-     points, the least price and mass, and of both the least at the end that a must is held to: the
-     most they may be for a bundle that is sure. */
-  function prospects(groups, able) {
-    const end = able === doubtless ? 2 : 1;
-    const lists = groups.map(one => promising(one, able));
-    const out = [{own: 0, price: 0, mass: 0, priceEnd: 0, massEnd: 0}];
-    for (let k = groups.length - 1; k >= 0; k--) {
-      const {own, group} = groups[k], rest = out[0];
-      let price = Infinity, mass = Infinity, priceEnd = Infinity, massEnd = Infinity;
-      for (const r of lists[k]) {
-        price = Math.min(price, group.price[0][r]);
-        mass = Math.min(mass, group.mass[0][r]);
-        priceEnd = Math.min(priceEnd, group.price[end][r]);
-        massEnd = Math.min(massEnd, group.mass[end][r]);
-      }
-      out.unshift({own: rest.own + (lists[k].length ? own[lists[k][0]] : 0), price: rest.price + price,
-        mass: rest.mass + mass, priceEnd: rest.priceEnd + priceEnd, massEnd: rest.massEnd + massEnd});
+  /* Those entries, the most points among them, and the least price and mass: shown, and at the end
+     that a must is held to, the most they may be for a bundle that is sure. */
+  function listed(group, able) {
+    const rows = promising(group, able), end = able === doubtless ? 2 : 1, {price, mass, own} = group;
+    const least = column => {
+      let low = Infinity;
+      for (const r of rows) if (column[r] < low) low = column[r];
+      return low;
+    };
+    return {rows, own: rows.length ? own[rows[0]] : 0, price: least(price[0]), mass: least(mass[0]),
+      priceEnd: least(price[end]), massEnd: least(mass[end])};
+  }
+
+  /* What a way's groups from the first, second, ... on can add at best. */
+  function prospects({groups}, able) {
+    const found = groups.map(group => group.lists[able.name] ??= listed(group, able));
+    const rest = [{own: 0, price: 0, mass: 0, priceEnd: 0, massEnd: 0}];
+    for (const one of found.toReversed()) {
+      const [last] = rest;
+      rest.unshift({own: last.own + one.own, price: last.price + one.price, mass: last.mass + one.mass,
+        priceEnd: last.priceEnd + one.priceEnd, massEnd: last.massEnd + one.massEnd});
     }
-    return {lists, rest: out, none: lists.some(rows => !rows.length)};
+    return {lists: found.map(one => one.rows), rest, none: found.some(one => !one.rows.length)};
   }
 
-  /* What the groups hang on: of wishes and weights what gives points, and what is held to. */
-  const keysOf = (made, wishes) => ({
-    own: JSON.stringify([made.filter(one => one.how === "row").map(one => [one.name, one.weight]),
-      made.filter(one => one.fact === "travel_mm" && one.how === "moved").map(one => [one.weight, one.points])]),
-    must: JSON.stringify([wishes.days.must, wishes.travel_mm.must]),
-  });
+  /* `able` is one of three functions; what it leaves is kept with the way. */
+  const prospectsOf = (way, able) => way.prospects[able.name] ??= prospects(way, able);
 
-  /* The groups of a shock under these wishes and weights; what they hang on is looked at again only
-     where it has changed. */
-  function weighed(shock, made, wishes, keys) {
-    const now = shock.weighed ??= {ways: shock.ways.map(way => way.groups.map(group => ({group})))};
-    if (now.own === keys.own && now.must === keys.must) return now.ways;
-    for (const groups of now.ways) {
-      groups.doubtless = groups.possible = groups.any = undefined;
-      for (const one of groups) {
-        if (now.own !== keys.own) give(one, made);
-        if (now.must !== keys.must) hold(one, wishes);
-      }
-    }
-    Object.assign(now, keys);
-    return now.ways;
-  }
-
-  /* `able` is one of three functions; what it leaves is kept with the groups. */
-  const prospectsOf = (groups, able) => groups[able.name] ??= prospects(groups, able);
-
-  return {opened, bitCount, doubtless, possible, any, needless, weighed, keysOf, prospectsOf};
+  return {opened, bitCount, doubtless, possible, any, needless, weigh, prospectsOf};
 })();

@@ -13,10 +13,10 @@ const List = (data, state) => {
   /* A figure's value to show and its ends; null where it can't be said. */
   function figureAt(found, name) {
     for (let k = 0; k < found.groups.length; k++) {
-      const columns = found.groups[k].group.figures[name];
+      const columns = found.groups[k].figures?.[data.figures.indexOf(name)];
       if (!columns) continue;
       const said = columns.map(one => one[found.rows[k]]);
-      return said.includes(null) ? null : said.length > 1 ? said : [said[0], said[0], said[0]];
+      return said.includes(null) ? null : said;
     }
     return null;
   }
@@ -49,9 +49,9 @@ const List = (data, state) => {
   /* The bundle's totals in words: what is told, from least to most, and where some part's is not. */
   function totals(found) {
     let low = 0, high = 0, days = 0, lacks = 0;
-    found.groups.forEach(({group}, k) => {
+    found.groups.forEach((group, k) => {
       const r = found.rows[k];
-      low += group.told[0][r]; high += group.told[1][r]; lacks |= group.lacks[r];
+      low += group.told[0][r]; high += group.told[1][r]; lacks |= group.lacks?.[r];
       days = Math.max(days, (group.known ?? group.days[0])[r]);
     });
     const more = (bit, most, told) => !(lacks & bit) ? told : most ? `${told} or more` : "not told";
@@ -73,7 +73,7 @@ const List = (data, state) => {
   }
 
   function parts(found) {
-    const rows = found.groups.flatMap((g, k) => g.group.lines[found.rows[k]]);
+    const rows = found.groups.flatMap((group, k) => group.lines[found.rows[k]]);
     const order = ["shock", "stroke", "head kit", "shaft kit", "tune", "spring"];
     rows.sort((a, b) => order.indexOf(a[0]) - order.indexOf(b[0]));
     const cells = rows.map(([role, what, price, labour]) => element("tr", {},
@@ -102,13 +102,13 @@ const List = (data, state) => {
 
   function cautions(found) {
     const way = found.shock.ways[found.way];
-    const numbers = [...way.cautions, ...found.groups.flatMap((g, k) => g.group.cautions[found.rows[k]])];
+    const numbers = [...way.cautions, ...found.groups.flatMap((group, k) => group.cautions[found.rows[k]])];
     return [...new Set(numbers)].map(text);
   }
 
   function sizeOf(found) {
     for (let k = 0; k < found.groups.length; k++) {
-      const {sizes} = found.groups[k].group;
+      const {sizes} = found.groups[k];
       if (sizes) return text(sizes[found.rows[k]]);
     }
     return "";

@@ -12,42 +12,55 @@ const Looks = (() => {
     return () => made ??= looks.map(look => look.map(stretch => ({...stretch, ways: ways(stretch.ways), told: new Map()})));
   }
 
+  /* A group's entries that surely, or else possibly, keep the wishes for days and travel, with the
+     least price and mass among them; kept while the wishes but the budget stay. */
+  function keeping(group, wishes, sure, key) {
+    if (group.looked?.key !== key) group.looked = {key};
+    return group.looked[sure] ??= able(group, wishes, sure);
+  }
+
+  function able(group, wishes, sure) {
+    const {size, doubt, days, travel} = group, end = sure ? 2 : 1, rows = [];
+    let price = Infinity, mass = Infinity;
+    for (let r = 0; r < size; r++) {
+      if (sure && (doubt[0][r] || doubt[1][r] || doubt[2][r])) continue;
+      const late = daysBroken(wishes.days, days[1][r], days[2][r]);
+      const far = travel ? travelBroken(wishes.travel_mm, travel[1][r], travel[2][r]) : 0;
+      if (Math.max(late, far) >= (sure ? 1 : 2)) continue;
+      rows.push(r);
+      price = Math.min(price, group.price[end][r]);
+      mass = Math.min(mass, group.mass[end][r]);
+    }
+    return {rows, price, mass};
+  }
+
   /* The least price of a completion that surely, or else possibly, meets all other wishes where
      everything is as told there, Infinity if none does: the entries in turn, those left out that
      what is left can no longer make good. */
-  function least(way, wishes, sure) {
+  function least(way, wishes, sure, key) {
     const end = sure ? 2 : 1, {groups} = way, last = groups.length, most = wishes.mass_g.must;
-    const lists = groups.map(g => {
-      const rows = [];
-      for (let r = 0; r < g.size; r++) {
-        if (sure && (g.doubt[0][r] || g.doubt[1][r] || g.doubt[2][r])) continue;
-        const late = daysBroken(wishes.days, g.days[1][r], g.days[2][r]);
-        const far = g.travel ? travelBroken(wishes.travel_mm, g.travel[1][r], g.travel[2][r]) : 0;
-        if (Math.max(late, far) < (sure ? 1 : 2)) rows.push(r);
-      }
-      return rows;
-    });
-    if (lists.some(rows => !rows.length)) return Infinity;
+    const lists = groups.map(group => keeping(group, wishes, sure, key)), rest = [{price: 0, mass: 0}];
+    for (const one of lists.toReversed()) {
+      if (!one.rows.length) return Infinity;
+      rest.unshift({price: rest[0].price + one.price, mass: rest[0].mass + one.mass});
+    }
+    if (most === null && !way.allowed && !way.least) return rest[0].price;
     const joint = groups.map((_, k) => way.joint.includes(k));
-    const lowest = (what, k) => lists[k].reduce((low, r) => Math.min(low, groups[k][what][end][r]), Infinity);
-    const rest = [{price: 0, mass: 0}];
-    for (let k = last - 1; k >= 0; k--)
-      rest.unshift({price: rest[0].price + lowest("price", k), mass: rest[0].mass + lowest("mass", k)});
+    const heavy = mass => over("mass_g", most, mass, mass) > 0;
     let found = Infinity;
     /* `low` to `high` is ordered of the supplier that asks for way.least, if `some` is. */
     const step = (k, price, mass, at, low, high, some) => {
-      if (price + rest[k].price - 1e-9 >= found || over("mass_g", most, mass + rest[k].mass - 1e-9, mass + rest[k].mass - 1e-9)) return;
+      if (price + rest[k].price - 1e-9 >= found || heavy(mass + rest[k].mass - 1e-9)) return;
       if (k === last) {
-        if (over("mass_g", most, mass, mass) || price >= found || (some && (sure ? low : high) < way.least)) return;
+        if (heavy(mass) || price >= found || (some && (sure ? low : high) < way.least)) return;
         if (!way.allowed || (sure ? way.allowed[at] === "0" : way.allowed[at] !== "-")) found = price;
         return;
       }
-      const g = groups[k];
-      for (const r of lists[k]) {
-        const [told, less, more] = g.ordered ? g.ordered.map(ends => ends[r]) : [null, 0, 0];
-        step(k + 1, price + g.price[end][r], mass + g.mass[end][r], joint[k] ? at * g.size + r : at,
-          low + less, high + more, some || told !== null);
-      }
+      const {price: cost, mass: weight, ordered, size} = groups[k];
+      for (const r of lists[k].rows)
+        step(k + 1, price + cost[end][r], mass + weight[end][r], joint[k] ? at * size + r : at,
+          low + (ordered ? ordered[1][r] : 0), high + (ordered ? ordered[2][r] : 0),
+          some || (ordered !== null && ordered[0][r] !== null));
     };
     step(0, 0, 0, 0, 0, 0, false);
     return found;
@@ -62,7 +75,7 @@ const Looks = (() => {
     }
     if (!stretch.told.has(place)) {
       const ways = stretch.span ? between(stretch.ways, from, to) : stretch.ways;
-      const all = sure => ways.reduce((low, way) => Math.min(low, least(way, wishes, sure)), Infinity);
+      const all = sure => ways.reduce((low, way) => Math.min(low, least(way, wishes, sure, key)), Infinity);
       stretch.told.set(place, [all(true), all(false)]);
     }
     return stretch.told.get(place);
@@ -77,27 +90,36 @@ const Looks = (() => {
   }
 
   /* A quantity's ends at a share of a stretch: straight between the nodes. */
-  function endsAt(nodes, what, share) {
+  function endsAt(nodes, share) {
     const x = share * (nodes.length - 1), k = Math.min(Math.floor(x), nodes.length - 2), part = x - k;
-    const between = end => nodes[k][what][end].map((low, r) =>
-      part === 0 ? low : part === 1 ? nodes[k + 1][what][end][r] : low + part * (nodes[k + 1][what][end][r] - low));
+    const between = end => nodes[k][end].map((low, r) =>
+      part === 0 ? low : part === 1 ? nodes[k + 1][end][r] : low + part * (nodes[k + 1][end][r] - low));
     return [between(1), between(2)];
   }
 
-  /* The ways on a piece of a stretch, told at its nodes, between those shares of it. */
-  function between(ways, from, to) {
-    const hull = (g, what) => {
-      if (!g[what]) return g[what];
-      const marks = [from, to], steps = g.nodes.length - 1;
-      for (let k = 1; k < steps; k++) if (k / steps > from && k / steps < to) marks.push(k / steps);
-      const ends = marks.map(share => endsAt(g.nodes, what, share));
-      const low = ends[0][0].map((_, r) => Math.min(...ends.map(one => one[0][r])));
-      const high = ends[0][1].map((_, r) => Math.max(...ends.map(one => one[1][r])));
-      return [g[what][0], low, high];
-    };
-    return ways.map(way => ({...way, groups: way.groups.map(g => g.nodes ? {...g, price: hull(g, "price"),
-      mass: hull(g, "mass"), days: hull(g, "days"), travel: hull(g, "travel"), ordered: hull(g, "ordered")} : g)}));
+  /* What a quantity told at nodes may be between those shares. */
+  function hull(nodes, from, to) {
+    const marks = [from, to], steps = nodes.length - 1;
+    for (let k = 1; k < steps; k++) if (k / steps > from && k / steps < to) marks.push(k / steps);
+    const ends = marks.map(share => endsAt(nodes, share));
+    const low = ends[0][0].map((_, r) => Math.min(...ends.map(one => one[0][r])));
+    return [nodes[0][0], low, low.map((_, r) => Math.max(...ends.map(one => one[1][r])))];
   }
+
+  /* A group on a piece of a stretch; the ends and the whole, which are asked for most, are kept. */
+  function part(group, from, to) {
+    const place = `${from} ${to}`;
+    if (!group.nodes) return group;
+    if (group.parts?.[place]) return group.parts[place];
+    const made = {...group, nodes: null, looked: null};
+    for (const [what, nodes] of Object.entries(group.nodes)) made[what] = hull(nodes, from, to);
+    if (from % 1 === 0 && to % 1 === 0) (group.parts ??= {})[place] = made;
+    return made;
+  }
+
+  /* The ways on a piece of a stretch, told at its nodes, between those shares of it. */
+  const between = (ways, from, to) =>
+    ways.map(way => ({...way, groups: way.groups.map(group => part(group, from, to))}));
 
   /* The states seen on a stretch, told to `see`, which answers whether it has seen enough. */
   function along(stretch, shock, wishes, key, see) {
