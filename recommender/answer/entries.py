@@ -9,6 +9,7 @@ from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.ranking.criteria import Criterion
 from recommender.ranking.tables import Table, group_tables
 from recommender.rules.registry import FIGURES, PARTS, Rule
+from recommender.search.corners import Corners
 from recommender.search.families import Sets
 from recommender.search.frames import Frames
 from recommender.search.groups import Group
@@ -92,15 +93,15 @@ def columns_of(whole: Whole, made: tuple[Criterion, ...]) -> list[Entries]:
 
 def _entries(whole: Whole, number: int, group: Group, table: Table) -> Entries:
     """Every row of the group's frame, of all owners in the batch."""
-    frames = whole.made.frames
+    corners = Corners(whole.made.frames)
     return Entries(
         np.arange(len(table.price)), tuple(one.name for one in table.criteria), table.quantities,
         table.values,
-        _summed(frames, group, table.price, ("price", "labour")),
-        _summed(frames, group, table.mass, ("mass_g",)),
-        _days(frames, group, table.days),
+        _summed(corners.plain, group, table.price, ("price", "labour")),
+        _summed(corners.plain, group, table.mass, ("mass_g",)),
+        _days(corners, group, table.days),
         table.workshop,
-        _travel(frames, group, whole.rules.groups),
+        _travel(corners, group, whole.rules.groups),
         whole.tables[number].possible.sets,
         np.zeros(len(table.price), bool),
     )  # fmt: skip
@@ -116,20 +117,20 @@ def _summed(frames: Frames, group: Group, nominal: Floats, names: tuple[str, ...
     return Interval(nominal, low, high)
 
 
-def _days(frames: Frames, group: Group, nominal: Floats) -> Interval:
+def _days(made: Corners, group: Group, nominal: Floats) -> Interval:
     low, high = np.zeros(len(nominal)), np.zeros(len(nominal))
     for part in _parts(group):
-        one = figure_ends(frames, group.choices, f"{part}_ready_days")
+        one = figure_ends(made, group.choices, f"{part}_ready_days")
         low, high = np.maximum(low, one[0]), np.maximum(high, one[1])
     return Interval(nominal, low, high)
 
 
 def figure_ends(
-    frames: Frames, choices: tuple[str, ...], name: str
+    made: Corners, choices: tuple[str, ...], name: str
 ) -> tuple[Floats, Floats]:
     """[low, high] of a figure, row by row of the frame of those choices."""
-    got = margin(frames, _as_margin(name))
-    rows = frames.rows_of(choices, got.choices)
+    got = margin(made, _as_margin(name))
+    rows = made.plain.rows_of(choices, got.choices)
     return (got.low, got.high) if rows is None else (got.low[rows], got.high[rows])
 
 
@@ -150,9 +151,9 @@ def _fact(frames: Frames, group: Group, part: str, name: str) -> tuple[Floats, F
     return (fact.low, fact.high) if rows is None else (fact.low[rows], fact.high[rows])
 
 
-def _travel(frames: Frames, group: Group, groups: tuple[Group, ...]) -> Interval | None:
+def _travel(made: Corners, group: Group, groups: tuple[Group, ...]) -> Interval | None:
     """Travel of every row, in the group that decides the stroke; None elsewhere."""
-    got = margin(frames, _as_margin("travel_mm"))
+    got, frames = margin(made, _as_margin("travel_mm")), made.plain
     if not set(got.choices) <= set(group.choices) or not group.choices:
         return None
     rows = frames.rows_of(group.choices, got.choices)

@@ -16,6 +16,7 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import SERVICED, SPACERS
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
+from recommender.search.corners import Corners
 from recommender.search.frames import Frames, order
 from recommender.search.whole import Whole
 
@@ -77,7 +78,7 @@ class Batch:
         frames = whole.made.frames
         self.nominal = frames.nominal()
         told = {name: replace(one, served=False) for name, one in frames.scalars.items()}
-        self.told = Frames(frames.owners, frames.owner_facts, told, frames.options)
+        self.told = Corners(Frames(frames.owners, frames.owner_facts, told, frames.options))
         self._costs: dict[tuple[tuple[str, ...], str], Cost] = {}
         self._warns: dict[tuple[tuple[str, ...], str], Mask] = {}
         self._figures: dict[tuple[tuple[str, ...], str], Interval] = {}

@@ -19,6 +19,7 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.registry import RULES, Rule
 from recommender.search.completion import Completion
+from recommender.search.corners import Corners
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.margins import margin
@@ -134,10 +135,10 @@ def _costs(
 ) -> Costs:
     """Flags are the categorical rules broken, amounts what each numeric side is short of."""
     frames, choices = whole.made.frames, whole.groups[group].choices
-    amounts = np.zeros((frames.layout(choices).size, len(columns)))
+    amounts, corners = np.zeros((frames.layout(choices).size, len(columns))), Corners(frames)
     for rule in _rules(whole, group, allowed):
         for side, one in enumerate(side_rules(frames, rule)):
-            got = margin(frames, one)
+            got = margin(corners, one)
             value = got.low if sure else got.high
             short = np.where(value < -rule.tolerance, -value, 0.0)
             rows = frames.rows_of(choices, got.choices)

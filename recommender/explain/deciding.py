@@ -7,22 +7,21 @@ needs two such rules in doubt, since a single one is met at some value. One that
 enough; one that does without a part, for all facts of that part.
 """
 
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 
 import numpy as np
 
 from recommender.catalogue.columns import Ints, Mask
+from recommender.explain.open_ways import Doubt, Together
 from recommender.explain.part_values import (
     PARTS,
     Cell,
     Part,
     Way,
     doing,
-    in_market,
     mounted,
     parts_of,
     sure_at_ends,
@@ -51,32 +50,8 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
+from recommender.search.kits import of_use
 from recommender.search.whole import Whole
-
-
-@dataclass
-class Doubt:
-    """An open shock, way of mounting by way of mounting.
-
-    `sets`: group by group what entries that may do may break, each set once. `possible`: what a
-    completion that may do may break; `failing`: cells of its parts that no other completion was
-    found to do without, and that two rules in doubt read, with the choices that take the part; by
-    whether it is mounted end for end. `entries`: how many entries with a part may break rules that
-    read that cell alone.
-    """
-
-    sets: list[list[Sets]] = field(default_factory=list)
-    possible: list[int] = field(default_factory=list)
-    failing: dict[bool, dict[Cell, list[str]]] = field(default_factory=dict)
-    entries: Counter[Cell] = field(default_factory=Counter)
-
-    def may_fit(self, bits: int) -> bool:
-        """Whether it may fit with nothing known better than what those rules read."""
-        return any(_within(way, np.array([bits], np.uint64)).all() for way in self.sets)
-
-    def may_fail(self, bits: int, least: int) -> bool:
-        """Whether at least so many of those rules may rule it out."""
-        return all((one & bits).bit_count() >= least for one in self.possible)
 
 
 @dataclass(frozen=True)
@@ -105,9 +80,9 @@ class Deciding:
             shocks = shocks[loose_cells(self._market, unknown.fact)[shocks]]
             if unknown.fact in CHOOSING:
                 return shocks
-        bits = bits_reading(unknown, self._live, self._rules)
-        may = [one.may_fit(bits) or one.may_fail(bits, least) for one in self._of(shocks)]
-        some: Ints = shocks[np.array(may, bool)]
+        bits = np.uint64(bits_reading(unknown, self._live, self._rules))
+        may = self._together.may_fit(bits) | self._together.may_fail(bits, least)
+        some: Ints = shocks[may[np.searchsorted(self._shocks, shocks)]]
         return some
 
     def part_cells(self, shocks: Ints) -> dict[Unknown, Ints]:
@@ -164,17 +139,29 @@ class Deciding:
     def _doubts(self) -> dict[int, Doubt]:
         """What is in doubt about each shock."""
         doubts = {shock: Doubt() for shock in self._shocks.tolist()}
-        every = mounted(self._market, self._wishes, self._shocks)
-        for _, batch in groupby(every, key=lambda one: id(one[0].made)):
+        few = replace(self._market, kits=self._market.kits.take(self._kits))
+        every = mounted(few, self._wishes, self._shocks)
+        for _, batch in groupby(every, key=lambda one: id(one.made)):
             known: dict[int, Witness] | None = None
-            for whole, of in batch:
+            for whole in batch:
                 known = each_least_doubtful(whole) if known is None else known
-                self._take(whole, of, known.get(whole.owner), doubts[whole.shock])
+                self._take(whole, known.get(whole.owner), doubts[whole.shock])
         return doubts
 
-    def _take(
-        self, whole: Whole, of: Mapping[Place, Ints], known: Witness | None, doubt: Doubt
-    ) -> None:
+    @cached_property
+    def _kits(self) -> Ints:
+        """The kits that may do for some of the shocks; no others are looked at."""
+        return of_use(self._market, self._wishes, self._shocks)
+
+    def _in_market(self, place: Place, rows: Ints) -> Ints:
+        """Rows of an option table, with those kits alone, as the market counts them."""
+        return self._kits[rows] if place == "kits" else rows
+
+    @cached_property
+    def _together(self) -> Together:
+        return Together.of(self._of(self._shocks))
+
+    def _take(self, whole: Whole, known: Witness | None, doubt: Doubt) -> None:
         """Adds a way of mounting to what is known of its shock."""
         rows = [whole.rows(group) for group in range(len(whole.groups))]
         rows = [
@@ -189,13 +176,12 @@ class Deciding:
         if found is not None:
             choice, possible = found
             doubt.possible.append(possible)
-            doubt.failing[whole.turned] = dict(self._failing(whole, of, rows, choice, possible))
+            doubt.failing[whole.turned] = dict(self._failing(whole, rows, choice, possible))
         for k in np.flatnonzero(_within(doubt.sets[-1], self._bits)).tolist():
-            doubt.entries.update(_cells(whole, of, self.kinds[k], rows, sets))
+            doubt.entries.update(self._cells(whole, self.kinds[k], rows, sets))
 
     def _failing(
-        self, whole: Whole, of: Mapping[Place, Ints], rows: Sequence[Ints],
-        choice: Sequence[Ints], possible: int,
+        self, whole: Whole, rows: Sequence[Ints], choice: Sequence[Ints], possible: int
     ) -> Iterator[tuple[Cell, list[str]]]:  # fmt: skip
         clashing = [kind for kind in self.kinds if (kind.bits & possible).bit_count() > 1]
         taken: dict[Part, list[str]] = {}
@@ -203,11 +189,25 @@ class Deciding:
             for name, place, part in parts_of(whole, group, row):
                 taken.setdefault((place, int(part[0])), []).append(name)
         for (place, own), names in taken.items():
-            number = int(in_market(place, np.array([own]), of)[0])
+            number = int(self._in_market(place, np.array([own]))[0])
             mine = [kind for kind in clashing if kind.place == place and kind.loose[number]]
             left = without(whole, rows, (place, own))
             if mine and not easily(whole, left):
                 yield from (((place, kind.fact, number), names) for kind in mine)
+
+    def _cells(
+        self, whole: Whole, kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
+    ) -> Iterator[Cell]:
+        """The part of every entry that may break rules about that fact alone; of a price also of
+        those that break nothing by themselves, since it counts in the sum."""
+        others = ~np.uint64(kind.bits)
+        for group, (some, broken) in enumerate(zip(rows, sets, strict=True)):
+            mine = some[((broken & others) == 0) & ((broken != 0) | (kind.fact == "price"))]
+            for _, place, part in parts_of(whole, group, mine):
+                if place == kind.place:
+                    number = self._in_market(place, part)
+                    loose = number[kind.loose[number]]
+                    yield from ((place, kind.fact, row) for row in loose.tolist())
 
     @cached_property
     def _bits(self) -> Sets:
@@ -240,17 +240,3 @@ def _within(way: Sequence[Sets], bits: Sets) -> Mask:
     found = [((some[:, None] & ~bits) == 0).any(axis=0) for some in way]
     every: Mask = np.logical_and.reduce(found)
     return every
-
-
-def _cells(
-    whole: Whole, of: Mapping[Place, Ints], kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
-) -> Iterator[Cell]:
-    """The part of every entry that may break rules about that fact alone; of a price also of those
-    that break nothing by themselves, since it counts in the sum."""
-    others = ~np.uint64(kind.bits)
-    for group, (some, broken) in enumerate(zip(rows, sets, strict=True)):
-        mine = some[((broken & others) == 0) & ((broken != 0) | (kind.fact == "price"))]
-        for _, place, part in parts_of(whole, group, mine):
-            if place == kind.place:
-                number = in_market(place, part, of)
-                yield from ((place, kind.fact, row) for row in number[kind.loose[number]].tolist())

@@ -12,7 +12,6 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.rules.fact import Fact
 from recommender.rules.option_table import TABLE_OF
-from recommender.search.kits import of_use
 from recommender.search.whole import Whole, wholes
 
 PARTS: tuple[Place, ...] = ("kits", "springs", "tunes")
@@ -25,18 +24,11 @@ EVEN, FIRM = 65, 64
 """Values at which a part is tried: evenly over what its fact may be, and those of other parts."""
 
 
-def mounted(
-    market: Market, wishes: Wishes, shocks: Ints
-) -> Iterator[tuple[Whole, Mapping[Place, Ints]]]:
-    """Shocks of any spring kind in each way of mounting, with the kits alone that may do; and by
-    option table which row of the market's each row is, where they are not the same."""
+def mounted(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
+    """Shocks of any spring kind in each way of mounting."""
     kind = market.shocks.choice("spring_kind").codes[shocks]
     for code in np.unique(kind).tolist():
-        some = shocks[kind == code]
-        kits = of_use(market, wishes, some)
-        few = replace(market, kits=market.kits.take(kits))
-        for whole in wholes(few, wishes, some):
-            yield whole, {"kits": kits}
+        yield from wholes(market, wishes, shocks[kind == code])
 
 
 def parts_of(whole: Whole, group: int, rows: Ints) -> Iterator[tuple[str, Place, Ints]]:
@@ -44,11 +36,6 @@ def parts_of(whole: Whole, group: int, rows: Ints) -> Iterator[tuple[str, Place,
     for name in whole.groups[group].choices:
         if name in TABLE_OF:
             yield name, TABLE_OF[name], whole.option(group, rows, name)
-
-
-def in_market(place: Place, rows: Ints, of: Mapping[Place, Ints]) -> Ints:
-    """Rows of an option table as the market counts them."""
-    return of[place][rows] if place in of else rows
 
 
 def sure_at_ends(
@@ -67,8 +54,8 @@ def sure_at_ends(
     for piece in ((0.0, 0.0), (1.0, 1.0)) if first.number else first.pieces:
         sure: dict[int, set[int]] = {shock: set() for shock in left}
         shocks = np.array(sorted(left), np.int64)
-        for whole, of in mounted(narrowed(few, every, piece), wishes, shocks):
-            rows = in_market(place, _sure(whole, place), of)
+        for whole in mounted(narrowed(few, every, piece), wishes, shocks):
+            rows = _sure(whole, place)
             sure[whole.shock].update((kits[rows] if place == "kits" else rows).tolist())
         left = {shock: mine & sure[shock] for shock, mine in left.items() if mine & sure[shock]}
     return left
@@ -117,10 +104,10 @@ def _kits_doing(
     of = np.repeat(rows, at.shape[1])
     few = copies_of_kits(market, fact, of, at.ravel())
     shocks = np.array(sorted({shock for shock, _ in used}), np.int64)
-    for whole, own in mounted(few, wishes, shocks):
+    for whole in mounted(few, wishes, shocks):
         way = (whole.shock, whole.turned)
         for kit, names in used.get(way, {}).items():
-            may = of[own["kits"]] == kit
+            may = of == kit
             for name in names:
                 may &= _may_do(whole, name)
             if may.any():

@@ -32,11 +32,16 @@ def unions(a: Family, b: Family) -> Family:
 
 def product(factors: Iterable[Family]) -> Family:
     """The minimal unions of one set of every factor; of no factor: the empty set."""
-    # Most factors break nothing, and leave the rest as it is.
-    some = [factor for factor in factors if factor != [0]]
+    # Of most factors nothing is to be chosen: what all of those hold is in every union.
+    always, some = 0, []
+    for factor in factors:
+        if len(factor) == 1:
+            always |= factor[0]
+        else:
+            some.append(factor)
     if not some:
-        return [0]
-    return reduce(unions, some[1:], minimal(some[0]))
+        return [always]
+    return minimal(always | one for one in reduce(unions, some[1:], minimal(some[0])))
 
 
 def members(one: int) -> list[int]:

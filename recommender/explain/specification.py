@@ -24,6 +24,7 @@ from recommender.rules.hardware import BOLTS, NO_BUSHING
 from recommender.rules.registry import Rule, leaves
 from recommender.rules.tune_options import COEFFICIENTS
 from recommender.search.completion import Completion
+from recommender.search.corners import Corners
 from recommender.search.frames import Frames, Options
 from recommender.search.margins import margin
 
@@ -256,7 +257,7 @@ def _meets(
     flat = {name: one.take(np.zeros(size, np.int64)) for name, one in made.flat.items()}
     row = np.arange(size)
     options = {**frames.options, choice: Options(np.array([size]), row, table, flat)}
-    trial = Frames(1, frames.owner_facts, frames.scalars, options)
+    trial = Corners(Frames(1, frames.owner_facts, frames.scalars, options))
     good = np.ones(size, bool)
     for rule in asked.rules(fact):
         got = margin(trial, rule)

@@ -8,7 +8,6 @@ group *made to specification*, which breaks no rule but that nobody offers it.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 
 import numpy as np
 
@@ -48,10 +47,6 @@ class Market:
     order_minimum: Mapping[str, float]
     currency: str
     shock_facts: dict[str, Fact] = field(default_factory=dict)
-
-    @cached_property
-    def stroke_start(self) -> Ints:
-        return np.searchsorted(self.stroke_owner, np.arange(len(self.shocks) + 1))
 
     def shock_fact(self, name: str) -> Fact:
         """A shock column as a fact; blanks that mean 'no limit stated' are filled."""

@@ -10,6 +10,7 @@ from recommender.catalogue.columns import Floats, Ints
 from recommender.rules.fact import Fact, Scalar, blank_span
 from recommender.rules.option_table import TABLE_OF
 from recommender.rules.registry import FIGURES, Rule
+from recommender.search.corners import Corners
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.margins import margin
 from recommender.search.read import WhenRead
@@ -61,10 +62,14 @@ class Completion:
         return self.frames.nominal()
 
     @cached_property
-    def told(self) -> Frames:
+    def _corners(self) -> Corners:
+        return Corners(self.frames)
+
+    @cached_property
+    def _told(self) -> Corners:
         """The same row with every range to be served told as what it may be: 60 to 100 kg."""
         scalars = WhenRead(self.frames.scalars, lambda _, one: replace(one, served=False))
-        return Frames(1, self.frames.owner_facts, scalars, self.frames.options)
+        return Corners(Frames(1, self.frames.owner_facts, scalars, self.frames.options))
 
     def number(self, name: str) -> float:
         """Nominal value of a numeric fact or figure."""
@@ -87,12 +92,12 @@ class Completion:
 
     def interval(self, name: str) -> tuple[float, float]:
         """[low, high] of a numeric fact or figure over the corners of what is loose."""
-        got = margin(self.told, _telling(name))
+        got = margin(self._told, _telling(name))
         return float(got.low[0]), float(got.high[0])
 
     def margin(self, rule: Rule) -> tuple[float, float]:
         """[low, high] of a rule's margin."""
-        got = margin(self.frames, rule)
+        got = margin(self._corners, rule)
         return float(got.low[0]), float(got.high[0])
 
     def loose(self, rule: Rule) -> tuple[str, ...]:
@@ -195,10 +200,11 @@ def shortfalls(whole: Whole) -> list[Floats]:
     shocks of the batch at once."""
     out = []
     frames = whole.made.frames
+    corners = Corners(frames)
     for group in whole.groups:
         total = np.zeros(frames.layout(group.choices).size)
         for rule in group.rules:
-            got = margin(frames, rule)
+            got = margin(corners, rule)
             # A wrong word has no amount: any near miss is told before it.
             amount = (
                 NO_AMOUNT if rule.categorical
@@ -208,6 +214,7 @@ def shortfalls(whole: Whole) -> list[Floats]:
             rows = frames.rows_of(group.choices, got.choices)
             total += short if rows is None else short[rows]
         out.append(total)
+    corners.forget()
     return out
 
 

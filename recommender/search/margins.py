@@ -41,10 +41,10 @@ class Margin:
         return self.low < -self.rule.tolerance
 
 
-def margin(frames: Frames, rule: Rule) -> Margin:
-    """The rule's margin interval on every row of its smallest frame."""
+def margin(made: Corners, rule: Rule) -> Margin:
+    """The rule's margin interval on every row of its smallest frame; several rules that look at the
+    same frames may share its corners."""
     choices = order(rule.scope)
-    made = Corners(frames)
     corners = _corners(made, rule)
     size = corners.layout(choices).size
     least: list[Floats] = []

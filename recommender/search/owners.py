@@ -73,8 +73,8 @@ def _ragged(count: Ints, first: Ints) -> Ints:
 
 
 def _strokes(market: Market, shock: Ints) -> Options:
-    first = market.stroke_start[shock]
-    count = market.stroke_start[shock + 1] - first
+    first = np.searchsorted(market.stroke_owner, shock)
+    count = np.searchsorted(market.stroke_owner, shock, side="right") - first
     row = _ragged(count, first)
     owner = np.repeat(shock, count)
     delivered = market.shocks.number("stroke_mm")

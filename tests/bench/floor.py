@@ -63,6 +63,9 @@ class Columns:
 
     def __init__(self, market: Market) -> None:
         self.market = market
+        self.stroke_start = np.searchsorted(
+            market.stroke_owner, np.arange(len(market.shocks) + 1)
+        )
         self.shock = {
             name: (column.low, column.top)
             for name, column in market.shocks.columns.items() if hasattr(column, "low")
@@ -254,7 +257,7 @@ def damped(c: Columns, rows: I, kind: int) -> tuple[F, F]:
     """Price of the cheapest stroke, spring and tune that may break nothing, and of the cheapest
     that surely breaks nothing; infinite where there is none."""
     market = c.market
-    start = market.stroke_start
+    start = c.stroke_start
     owner, stroke_row = ragged(start[rows], start[rows + 1] - start[rows])
     stroke = [market.stroke_mm.low[stroke_row], market.stroke_mm.high[stroke_row]]
     if kind == 0:

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from recommender.catalogue.catalogue import Catalogue
-from recommender.catalogue.columns import ChoiceColumn, NumberColumn, Table
+from recommender.catalogue.columns import ChoiceColumn, Column, NumberColumn, Table
 from recommender.facts.parts import Kit, Service, Shock, Spring
 from recommender.facts.quantity import Quantity
 from recommender.facts.tables import TABLES
@@ -30,20 +30,22 @@ ZERO = -1e-9
 def records(table: Table) -> list[Any]:
     """The table's rows as pydantic objects."""
     model, _ = TABLES[table.name]
-    return [model.model_validate(dict(_cells(table, row))) for row in range(len(table))]
+    columns = [list(_cells(column)) for column in table.columns.values()]
+    return [
+        model.model_validate(dict(zip(table.columns, row, strict=True)))
+        for row in zip(*columns, strict=True)
+    ]
 
 
-def _cells(table: Table, row: int) -> Iterator[tuple[str, Any]]:
-    for name, column in table.columns.items():
-        if isinstance(column, NumberColumn):
-            low, high = float(column.low[row]), float(column.top[row])
-            kind: Any = "exact" if column.is_known[row] else "unknown"
-            yield name, Quantity(low, high, kind)
-        elif isinstance(column, ChoiceColumn):
-            code = int(column.codes[row])
-            yield name, None if code < 0 else column.values[code]
-        else:
-            yield name, column[row]
+def _cells(column: Column) -> Iterator[Any]:
+    if isinstance(column, NumberColumn):
+        for low, high, known in zip(column.low, column.top, column.is_known, strict=True):
+            yield Quantity(float(low), float(high), "exact" if known else "unknown")
+    elif isinstance(column, ChoiceColumn):
+        for code in column.codes.tolist():
+            yield None if code < 0 else column.values[code]
+    else:
+        yield from column.texts()
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -32,10 +33,11 @@ from tests.bench.floor import Columns, Feasible, feasible
 from tests.bench.generate import make_catalogue, write_folder
 from tests.bench.parts import Parts
 from tests.bench.question import question
-from tests.bench.rivals import RIVALS
+from tests.bench.rivals import RIVALS, Rival
 
 RIVAL_SPRINGS = 20
-FIRST_RIVAL = (500, 50, 25)
+FIRST_RIVAL = 500.0
+RIVAL_SHARES = (1.0, 0.1, 0.05)
 MIB = 2**20
 
 
@@ -96,25 +98,51 @@ def line(name: str, seconds: float, unit: float) -> None:
 
 
 def against_rivals(patience: float) -> None:
-    """Each rival at the largest size, doubled step by step, that it finishes in the time given."""
+    """Each rival at the largest size that it finishes in the time given, step by step."""
     print(f"exact catalogues, the largest size finished within {patience:g} s")
     for name, rival in RIVALS.items():
-        size, last = FIRST_RIVAL, ""
-        while True:
-            catalogue = make_catalogue(*size, springs=RIVAL_SPRINGS, loose=0.0)
-            parts = Parts.of(catalogue)
-            seconds, fits = timed(lambda: rival(parts), 1)  # noqa: B023
-            asked = question()
-            market = open_market(asked, catalogue)
-            ours, verdicts = timed(lambda: judge(market, asked.wishes), 3)  # noqa: B023
-            if fits != set(np.flatnonzero(verdicts.state == FITS).tolist()):
-                raise Disagreement(f"{name} and engine differ at {size}")
-            last = f"{size[0]:,} x {size[1]:,} x {size[2]:,}, {len(fits)} fit"
-            if seconds > patience / 8 or size[0] >= 100_000:
-                break
-            size = (2 * size[0], 2 * size[1], 2 * size[2])
-        line(f"{name}", seconds, ours)
-        line(f"  verdicts, {last}", ours, ours)
+        one = furthest(rival, patience)
+        line(name, one.seconds, one.ours)
+        line(f"  verdicts, {one.told}", one.ours, one.ours)
+
+
+@dataclass(frozen=True)
+class Contest:
+    """A rival's processor seconds and the engine's at one size, and what both found there."""
+
+    size: float
+    seconds: float
+    ours: float
+    told: str
+
+
+def contest(rival: Rival, size: float) -> Contest:
+    """One question, once by the rival and by the engine; raises Disagreement."""
+    counts = [round(size * one) for one in RIVAL_SHARES]
+    catalogue = make_catalogue(*counts, springs=RIVAL_SPRINGS, loose=0.0)
+    parts, asked = Parts.of(catalogue), question()
+    seconds, fits = timed(lambda: rival(parts), 1)
+    market = open_market(asked, catalogue)
+    ours, verdicts = timed(lambda: judge(market, asked.wishes), 3)
+    if fits != set(np.flatnonzero(verdicts.state == FITS).tolist()):
+        raise Disagreement(f"{rival.__name__} and engine differ at {counts}")
+    told = " x ".join(f"{count:,}" for count in counts)
+    return Contest(size, seconds, ours, f"{told}, {len(fits)} fit")
+
+
+def furthest(rival: Rival, patience: float) -> Contest:
+    """The largest contest within the patience: doubled while that is sure to be finished, then
+    once as far as its own growth says."""
+    last, steep = contest(rival, FIRST_RIVAL), 3.0
+    while True:
+        factor = min(2.0, (0.9 * patience / last.seconds) ** (1 / steep))
+        if factor < 1.1:
+            return last
+        after = contest(rival, factor * last.size)
+        if after.seconds > patience:
+            return last
+        steep = max(1.0, math.log(after.seconds / last.seconds) / math.log(factor))
+        last = after
 
 
 def growth(kits: int, services: int, runs: int, sizes: Sequence[int]) -> None:

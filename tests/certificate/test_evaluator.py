@@ -10,6 +10,7 @@ from recommender.certificate.options import Offers
 from recommender.certificate.way import Ways
 from recommender.explain.sets import minimal
 from recommender.rules.registry import RULES
+from recommender.search.corners import Corners
 from recommender.search.margins import margin
 from recommender.search.owners import owners, with_kits
 from recommender.search.whole import wholes
@@ -32,7 +33,7 @@ def test_margins_are_those_of_the_search(asked: Asked) -> None:
     mounted = list(zip(made.shock.tolist(), made.turned.tolist(), strict=True))
     checkers = [Evaluator(market.scalars, offers.of(*one)) for one in mounted]
     for rule in (one for one in RULES.values() if not one.couples):
-        found = margin(made.frames, rule)
+        found = margin(Corners(made.frames), rule)
         layout = made.frames.layout(found.choices)
         for owner, ((shock, turned), checker) in enumerate(zip(mounted, checkers, strict=True)):
             low, high = checker.margin(rule)

@@ -13,6 +13,7 @@ from recommender.explain.amounts import Change, changes_for, least_changes
 from recommender.explain.completions import Completions, undominated
 from recommender.explain.corrections import class_of, mask_of
 from recommender.explain.sides import side_rules
+from recommender.search.corners import Corners
 from recommender.search.margins import margin
 from recommender.search.verdicts import FITS, RULED_OUT
 from tests.catalogue import build
@@ -43,7 +44,7 @@ def shortfalls(one: Every, rules: list[str], sure: bool) -> list[Point]:
             if rule.categorical or rule.bit not in rules:
                 continue
             for side, part in enumerate(side_rules(frames, rule)):
-                got = margin(frames, part)
+                got = margin(Corners(frames), part)
                 into = frames.rows_of(group.choices, got.choices)
                 value = got.low if sure else got.high
                 of_row = value[rows if into is None else into[rows]]

@@ -8,6 +8,7 @@ import pytest
 from recommender.facts.tables import JOBS
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
+from recommender.search.corners import Corners
 from recommender.search.judging import judge
 from recommender.search.margins import margin
 from recommender.search.owners import owners, with_kits
@@ -120,7 +121,7 @@ def test_a_blank_chamber_says_nothing_of_damping(chamber: str) -> None:
     question = tables.question(BIKE, RIDER)
     market = open_market(question, catalogue)
     frames = with_kits(market, owners(market, np.arange(1))).frames
-    got = margin(frames, RULES["rebound range"])
+    got = margin(Corners(frames), RULES["rebound range"])
     made = got.low == np.inf
     assert made.any()
     assert np.isinf(got.low[~made]).all()
@@ -179,7 +180,9 @@ def test_both_ends_of_the_ratio_are_loose_on_their_own() -> None:
     loose = {"stroke_mm": 50, "ratio_start": "2.86 +/- 0.1", "ratio_end": "2.34 +/- 0.1"}
     falls = {"stroke_mm": 50, "ratio_start": 2.96, "ratio_end": 2.24}
     got = [
-        margin(with_kits(market, owners(market, np.arange(1))).frames, RULES["rebound range"])
+        margin(
+            Corners(with_kits(market, owners(market, np.arange(1))).frames), RULES["rebound range"]
+        )
         for leverage in (loose, falls)
         for market in [open_market(tables.question(BIKE | {"leverage": leverage}, RIDER), usual())]
     ]
