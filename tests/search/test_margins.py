@@ -26,7 +26,7 @@ MARGINS = [rule for rule in RULES.values() if not rule.couples]
 
 
 UNSTATED = 999_000.0
-"""Margins above belong to a limit that nobody states: what is then known of the load is not asked."""
+"""Margins above are those of a limit that nobody states: of the load no more is asked then."""
 
 
 def close(a: float, b: float) -> bool:
