@@ -53,16 +53,19 @@ def _verdicts(case: Case) -> Iterator[str]:
 def _looks(case: Case) -> Iterator[str]:
     """Every margin and figure of the first bundle and of the shock that comes nearest."""
     kept = [completion_of(case.order[0][0])] if len(case.order) else []
-    for one in [*kept, *nearest(case)][:2]:
+    for place, one in enumerate([*kept, *nearest(case)][:2]):
         yield from lines(_labels(one), case.keys[one.whole.shock], 1)
         margins = {rule.name: _ends(*one.margin(rule))
                    for group in one.whole.groups for rule in group.rules}  # fmt: skip
-        # What says nothing of this shock is no news.
-        some = {name: ends for name, ends in margins.items() if ends != "inf"}
+        # What says nothing of this shock, or a word that is right, is no news.
+        some = {name: ends for name, ends in margins.items() if ends not in ("inf", "1")}
         yield from lines(some, "margins", 2)
         loose = {rule.name: one.loose(rule) for group in one.whole.groups for rule in group.rules}
         yield from lines({name: facts for name, facts in loose.items() if facts}, "loose", 2)
-        yield from lines({name: _shown(one.shown(name)) for name in FIGURES}, "figures", 2)
+        if place == 0:
+            figures = {name: _shown(one.shown(name)) for name in FIGURES}
+            some = {name: value for name, value in figures.items() if value != "0"}
+            yield from lines(some, "figures", 2)
 
 
 def nearest(case: Case) -> list[Completion]:
@@ -91,11 +94,12 @@ def _shown(one: Shown) -> str:
 
 def _order(case: Case) -> Iterator[str]:
     for place, bundles in enumerate(case.order):
-        first = bundles[0]
-        yield from lines(case.order.firsts[place], case.keys[first.bundle.whole.shock], 1)
+        first, known = bundles[0], case.order.firsts[place]
+        told = known.sure, known.points, known.price, known.mass, known.stroke_mm, known.bundles
+        yield from lines([*told, *known.cheapest], known.name, 1)
+        assert known.values == first.values
         for score in first.scores:
-            what = score.criterion.points, score.quantity, score.value, score.criterion.weight
-            yield from lines(what, score.criterion.name, 2)
+            yield from lines((score.quantity, score.value), score.criterion.name, 2)
         for one in bundles[:MOST]:
             yield from lines(_bundle(one), "", 2)
     if len(case.order):

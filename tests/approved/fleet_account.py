@@ -19,7 +19,10 @@ def told(fleet: Fleet) -> Iterator[str]:
     yield from lines([(one.name, one.bikes, one.changes) for one in fleet.groups], "groups")
     yield from _ways(fleet)
     record = plan_record(fleet, with_curve=not fleet.limits.builds)
-    yield from lines(record, "plan")
+    # Of bikes that are served alike the first stands for all.
+    alike = {(one.group, one.build): one for one in reversed(record.bike_plans)}
+    first = tuple(one for one in record.bike_plans if one in alike.values())
+    yield from lines(record.model_copy(update={"bike_plans": first}), "plan")
     yearly = 1.5 * max((one.cost for one in fleet.changes), default=0.0)
     yield from lines(rollout_record(fleet, yearly), "rollout")
     for measure in ("no stock-out", "fill"):

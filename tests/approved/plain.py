@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel
 
-WIDTH = 100
+WIDTH, SHORT = 100, 32
 DIGITS, NOTHING = 9, 1e-9
 """Numbers nearer to nothing than this are what rounding leaves of nothing."""
 
@@ -46,15 +46,20 @@ def short(thing: Any) -> str:
 
 
 def lines(thing: Any, name: str = "", depth: int = 0) -> Iterator[str]:
-    """What does not go on one line goes one field, or one member, a line."""
+    """What does not go on one line goes one field, or one member, a line; many that are short go
+    side by side."""
     start = "  " * depth + (f"{name}: " if name else "- ")
     text = short(thing)
     known = parts(thing)
-    many = known is not None or isinstance(thing, list | tuple)
-    if len(start) + len(text) <= WIDTH or not many:
+    members = known.items() if known is not None else _members(thing)
+    if len(start) + len(text) <= WIDTH or all(len(short(one)) <= SHORT for _, one in members):
         yield from wrap(start + text, WIDTH, subsequent_indent="  " * (depth + 2),
                         break_long_words=False, break_on_hyphens=False)  # fmt: skip
         return
     yield start.rstrip()
-    for inner, one in known.items() if known is not None else (("", one) for one in thing):
+    for inner, one in members:
         yield from lines(one, inner, depth + 1)
+
+
+def _members(thing: Any) -> list[tuple[str, Any]]:
+    return [("", one) for one in thing] if isinstance(thing, list | tuple) else []

@@ -1,6 +1,7 @@
 """Seeded questions over small catalogues in which several shocks, kits and revalves contend."""
 
 import random
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,14 +11,18 @@ from tests.search import random_parts as parts
 
 WORDS = ("ash", "birch", "cedar", "elm", "fir", "hazel", "larch", "maple", "oak", "pine", "rowan",
          "yew")  # fmt: skip
-SEEDS = (1, 2, 3, 5, 11, 30, 41, 46, 53, 73, 94, 95, 97)
-"""Of the first hundred those that together go most ways through the code in least time."""
+SEEDS = (1, 2, 3, 5, 30, 41, 46, 73, 94, 97)
+DOUBTFUL = (2, 4, 9, 19, 20)
+"""Of many those that together go most ways through the code in least time."""
 CELLS = [(name, cell) for name, cells in random_market.CELLS.items() for cell in cells]
 CELLS += [("bike", cell) for cell in random_market.BIKE_CELLS]
 CELLS += [("rider", cell) for cell in random_market.RIDER_CELLS]
+OF_PARTS = [(name, cell) for name, cell in CELLS if name in ("shocks", "kits", "springs")]
 
 
-def raw(seed: int, shocks: int, loose: int) -> random_market.Case:
+def raw(
+    seed: int, shocks: int, loose: int, cells: Sequence[tuple[str, str]] = CELLS
+) -> random_market.Case:
     """A case of that many shocks, its rows in no order, so many of its cells not exactly known."""
     rng = random.Random(seed)
     case = random_market.base(rng)
@@ -43,7 +48,7 @@ def raw(seed: int, shocks: int, loose: int) -> random_market.Case:
     case = replace(case, tables={**case.tables, **made}, wishes=case.wishes | preferred(rng))
     for _ in range(loose):
         how = rng.choice(("blank", "measured"))
-        name, cell = rng.choice(CELLS)
+        name, cell = rng.choice(cells)
         case = random_market.twisted(
             case, name, cell, rng.randrange(8), how, rng.choice((0.05, 0.4, 2.0))
         )
@@ -62,3 +67,8 @@ def preferred(rng: random.Random) -> dict[str, Any]:
 def case(seed: int) -> Case:
     """The seed tells how many cells are not exactly known, too: none to five."""
     return Case(*raw(seed, shocks=4, loose=seed % 6).open())
+
+
+def doubtful(seed: int) -> Case:
+    """Eight cells of the parts are not exactly known, and nothing else."""
+    return Case(*raw(seed, shocks=3, loose=8, cells=OF_PARTS).open())

@@ -9,9 +9,14 @@ import pytest
 
 from tests.approved.account import told
 from tests.approved.kept import same_as_kept
-from tests.approved.questions import SEEDS, case
+from tests.approved.questions import DOUBTFUL, SEEDS, case, doubtful
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_question_is_answered_as_before(seed: int) -> None:
     same_as_kept(f"question-{seed}", told(case(seed)))
+
+
+@pytest.mark.parametrize("seed", DOUBTFUL)
+def test_a_question_about_loose_parts_is_answered_as_before(seed: int) -> None:
+    same_as_kept(f"doubtful-{seed}", told(doubtful(seed)))

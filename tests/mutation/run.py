@@ -51,7 +51,8 @@ TESTS = {
                ("tests/search/test_pinned.py", "tests/search/test_verdicts.py")),
     "explain": ((APPROVED,), ("tests/explain",)),
     "ranking": ((APPROVED,), ("tests/ranking",), ("tests/scenarios",)),
-    "fleet": (("tests/approved/test_fleets.py",), ("tests/fleet",)),
+    "fleet": (("tests/approved/test_fleets.py", "tests/approved/test_fleet_files.py"),
+              ("tests/fleet",)),
 }  # fmt: skip
 """Package -> tests in stages; a mutant that one stage kills does not meet the next."""
 WIDER = ("tests/answer", "tests/advice", "tests/certificate/test_accepted.py", "tests/catalogs",
