@@ -31,6 +31,7 @@ from recommender.rules.registry import (
 )  # fmt: skip
 from recommender.rules.size import ApprovedSizes
 from recommender.rules.tune import ClassRanges
+from recommender.search.corners import Corners
 from recommender.search.frames import CHOICES, Frames, Options
 from recommender.search.joint import JOINT, NONE, Piece, joint_sets
 from recommender.search.margins import margin
@@ -166,7 +167,7 @@ def test_the_exact_margin_lies_within(rule: str, seed: int) -> None:
         else:
             ends = _about(facts[leaf], share)
             known[leaf], inside[leaf] = _known(leaf, ends, known["bike_sizes"]), within(*ends)
-    found = margin(laid_out(facts, known), RULES[rule])
+    found = margin(Corners(laid_out(facts, known)), RULES[rule])
     exact = min(sides(rule, **facts | inside))
     round_off = HUNDREDTH if "shock_negative_chamber_cm3" in names else 1e-9 * max(1.0, abs(exact))
     slack = RULES[rule].scale * round_off if np.isfinite(exact) else 0.0
@@ -187,7 +188,7 @@ def test_along_a_chamber_alone(rule: str, fact: str) -> None:
     for share in (0.02, 0.1, 0.2, 0.3, 0.6):
         ends = _about(facts[fact], share)
         known = {fact: _known(fact, ends, Scalar(()))}
-        (low,), (high,) = (getattr(margin(laid_out(facts, known), RULES[rule]), one)
+        (low,), (high,) = (getattr(margin(Corners(laid_out(facts, known)), RULES[rule]), one)
                            for one in ("low", "high"))  # fmt: skip
         slack = HUNDREDTH * RULES[rule].scale
         with np.errstate(all="ignore"):
