@@ -2,7 +2,7 @@
 /* The answer again, with other wishes: states, bundles and order as the command line gives them. */
 const Engine = (() => {
   const {rounded, valueAt, counting, share} = Values;
-  const {bitCount, doubtless, possible, any, needless, weigh, prospectsOf} = Groups;
+  const {bitCount, doubtless, possible, any, needless, weigh, prospects} = Groups;
   const {over, kindBroken, adjustersBroken, shockQuantity} = Musts;
   const WAITS = "fits, the choice waits for a measurement";
 
@@ -37,7 +37,7 @@ const Engine = (() => {
 
   /* Walks a way's completions from group to group; `leaf` gets each with its sums. Branches that
      `hopeless` rejects are left. */
-  function walk(way, {lists, rest}, hopeless, leaf) {
+  function walk(way, {lists}, hopeless, leaf) {
     const {groups} = way, rows = new Array(groups.length).fill(0), last = groups.length;
     const joint = groups.map((_, k) => way.joint.includes(k));
     const t = {price: 0, priceLow: 0, priceHigh: 0, mass: 0, massLow: 0, massHigh: 0, days: 0,
@@ -60,7 +60,7 @@ const Engine = (() => {
         t.late = Math.max(late, group.late[r]); t.far = Math.max(far, group.far[r]);
         t.a = a | group.doubt[0][r]; t.b = b | group.doubt[1][r]; t.c = c | group.doubt[2][r];
         t.at = joint[k] ? at * group.size + r : at;
-        if (k + 1 === last || !hopeless(t, rest[k + 1])) step(k + 1);
+        if (k + 1 === last || !hopeless(t, k + 1)) step(k + 1);
       }
     };
     step(0);
@@ -72,17 +72,18 @@ const Engine = (() => {
     const find = fact => made.find(one => one.fact === fact);
     const [price, mass, days, work, doubt] = ["price", "mass", "days", "workshop", "doubt"].map(find);
     const of = (one, x) => one ? share(one.weight, valueAt(one.points, x)) : 0;
-    /* What takes few values is looked up. */
-    const told = one => {
+    /* Shocks cost and weigh much the same: what a total gives is worked out once. */
+    const told = (one, unit) => {
       const seen = new Map();
       return x => {
-        if (!seen.has(x)) seen.set(x, of(one, x));
-        return seen.get(x);
+        let found = seen.get(x);
+        if (found === undefined) seen.set(x, found = of(one, x / unit));
+        return found;
       };
     };
-    const [ofDays, ofWork, ofDoubt] = [days, work, doubt].map(told);
-    const points = (cents, grams, wait, jobs, doubts) => of(price, cents / 100) + of(mass, grams)
-      + ofDays(wait) + ofWork(jobs) + ofDoubt(doubts);
+    const ofPrice = told(price, 100), [ofMass, ofDays, ofWork, ofDoubt] = [mass, days, work, doubt].map(one => told(one, 1));
+    const points = (cents, grams, wait, jobs, doubts) =>
+      ofPrice(cents) + ofMass(grams) + ofDays(wait) + ofWork(jobs) + ofDoubt(doubts);
     points.most = [price, mass, days, work, doubt].reduce((sum, one) => sum + (one ? share(one.weight, 1) : 0), 0);
     return points;
   }
@@ -109,18 +110,18 @@ const Engine = (() => {
     let best = null;
     /* A hair less than the least sum, lest its rounding be above that of the sum itself. */
     const beyond = (name, x) => over(name, wishes[name].must, x - 1e-9, x - 1e-9) > 0;
-    const hopeless = (t, rest) => {
-      if (beyond("budget", (sure ? t.priceHigh : t.priceLow) + rest.priceEnd)
-        || beyond("mass_g", (sure ? t.massHigh : t.massLow) + rest.massEnd)) return true;
-      if (best === null) return false;
-      const own = fixed + t.micro + rest.own;
-      return own + points.most < best.micro || own
-        + points(rounded(t.price + rest.price - 1e-9, 2), rounded(t.mass + rest.mass - 1e-9, 0),
-          waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
-    };
     shock.ways.forEach((way, number) => {
-      const found = prospectsOf(way, able), [least] = found.rest;
-      if (found.none || beyond("budget", least.priceEnd) || beyond("mass_g", least.massEnd)) return;
+      const found = prospects(way, able);
+      if (!found || beyond("budget", found.priceEnd[0]) || beyond("mass_g", found.massEnd[0])) return;
+      const hopeless = (t, k) => {
+        if (beyond("budget", (sure ? t.priceHigh : t.priceLow) + found.priceEnd[k])
+          || beyond("mass_g", (sure ? t.massHigh : t.massLow) + found.massEnd[k])) return true;
+        if (best === null) return false;
+        const own = fixed + t.micro + found.own[k];
+        return own + points.most < best.micro || own
+          + points(rounded(t.price + found.price[k] - 1e-9, 2), rounded(t.mass + found.mass[k] - 1e-9, 0),
+            waited(t.days), rounded(t.workshop, 0), 0) < best.micro;
+      };
       walk(way, found, hopeless, t => leaf(way, number, t));
     });
     return best;
@@ -151,13 +152,13 @@ const Engine = (() => {
 
   /* Why the wishes turn a shock down: the completion that breaks fewest of them, then the cheapest. */
   function nearest(shock, {kind, adjust}, wishes) {
-    let least = null;
-    const hopeless = (t, rest) => {
+    let least = null, found = null;
+    const hopeless = (t, k) => {
       if (!least) return false;
       const count = (t.late === 2) + (t.far === 2) + (kind === 2) + (adjust === 2);
-      return count > least.count || (count === least.count && t.priceLow + rest.priceEnd - 1e-9 >= least.price);
+      return count > least.count || (count === least.count && t.priceLow + found.priceEnd[k] - 1e-9 >= least.price);
     };
-    for (const way of shock.ways) walk(way, prospectsOf(way, any), hopeless, t => {
+    for (const way of shock.ways) walk(way, found = prospects(way, any), hopeless, t => {
       const dear = over("budget", wishes.budget.must, t.priceLow, t.priceHigh);
       const heavy = over("mass_g", wishes.mass_g.must, t.massLow, t.massHigh);
       const count = (dear === 2) + (heavy === 2) + (t.late === 2) + (t.far === 2) + (kind === 2)
@@ -200,8 +201,9 @@ const Engine = (() => {
 
   /* The same, kept while the musts stay as they are. */
   function lookedAt(shock, wishes, musts, key) {
-    if (shock.looked?.musts !== musts) shock.looked = {musts, state: settled(shock, wishes, key)};
-    return shock.looked.state;
+    if (shock.seen !== musts) shock.found = settled(shock, wishes, key);
+    shock.seen = musts;
+    return shock.found;
   }
 
   /* The whole answer: counts, the list in order, and what the moved wishes alone turn down. While

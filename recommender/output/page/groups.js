@@ -51,9 +51,12 @@ const Groups = (() => {
     };
   }
 
-  /* Of both ends of a quantity, cell by cell. */
+  /* Of both ends of a quantity, cell by cell; where all are 0 it is the column of zeros. */
   function ofEnds(judge) {
-    const from = ofColumns(low => ofColumns(high => low.map((x, r) => judge(x, high[r]))));
+    const from = ofColumns(low => ofColumns(high => {
+      const made = low.map((x, r) => judge(x, high[r]));
+      return made.some(x => x) ? made : none(low.length);
+    }));
     return (low, high) => from(low)(high);
   }
 
@@ -94,15 +97,16 @@ const Groups = (() => {
     if (now.own === own && now.must === must) return;
     const late = ofEnds((low, high) => daysBroken(days, low, high)), far = ofEnds((low, high) => travelBroken(travel, low, high));
     for (const group of data.chosen) {
+      const {own: points, late: wait, far: off} = group;
       if (now.own !== own) give(group, given);
       if (now.must !== must) {
         group.late = days.must === null ? none(group.size) : late(group.days[1], group.days[2]);
         group.far = travel.must === null || !group.travel ? none(group.size) : far(group.travel[1], group.travel[2]);
       }
-      group.lists = {};
+      if (group.own !== points || group.late !== wait || group.far !== off)
+        group.doubtless = group.possible = group.any = null;
     }
     Object.assign(now, {own, must});
-    for (const shock of data.shocks) for (const way of shock.ways) way.prospects = {};
   }
 
   const doubtless = ({doubt, late, far}, r) => !doubt[0][r] && !doubt[1][r] && !doubt[2][r] && !late[r] && !far[r];
@@ -170,20 +174,25 @@ const Groups = (() => {
       priceEnd: least(price[end]), massEnd: least(mass[end])};
   }
 
-  /* What a way's groups from the first, second, ... on can add at best. */
+  /* Of a way of mounting each group's entries, and what the groups from each on can add at best;
+     null where some group has no entry. One object, filled anew for every way: a walk is over before
+     the next begins, and thousands of shocks are walked for one move. */
+  const best = {lists: [], own: [], price: [], mass: [], priceEnd: [], massEnd: []};
+  const SUMS = ["own", "price", "mass", "priceEnd", "massEnd"];
   function prospects({groups}, able) {
-    const found = groups.map(group => group.lists[able.name] ??= listed(group, able));
-    const rest = [{own: 0, price: 0, mass: 0, priceEnd: 0, massEnd: 0}];
-    for (const one of found.toReversed()) {
-      const [last] = rest;
-      rest.unshift({own: last.own + one.own, price: last.price + one.price, mass: last.mass + one.mass,
-        priceEnd: last.priceEnd + one.priceEnd, massEnd: last.massEnd + one.massEnd});
+    for (const sum of SUMS) best[sum][groups.length] = 0;
+    for (let k = groups.length - 1; k >= 0; k--) {
+      const one = groups[k][able.name] ??= listed(groups[k], able);
+      if (!one.rows.length) return null;
+      best.lists[k] = one.rows;
+      best.own[k] = best.own[k + 1] + one.own;
+      best.price[k] = best.price[k + 1] + one.price;
+      best.mass[k] = best.mass[k + 1] + one.mass;
+      best.priceEnd[k] = best.priceEnd[k + 1] + one.priceEnd;
+      best.massEnd[k] = best.massEnd[k + 1] + one.massEnd;
     }
-    return {lists: found.map(one => one.rows), rest, none: found.some(one => !one.rows.length)};
+    return best;
   }
 
-  /* `able` is one of three functions; what it leaves is kept with the way. */
-  const prospectsOf = (way, able) => way.prospects[able.name] ??= prospects(way, able);
-
-  return {opened, bitCount, doubtless, possible, any, needless, weigh, prospectsOf};
+  return {opened, bitCount, doubtless, possible, any, needless, weigh, prospects};
 })();
