@@ -12,7 +12,7 @@ const Engine = (() => {
     const groups = Groups.opened(data);
     const ways = some => some.map(way => ({joint: [], cautions: [], ...way, groups: way.groups.map(k => groups[k])}));
     const shocks = data.shocks.map((shock, order) =>
-      ({...shock, order, ways: ways(shock.ways), looks: Looks.opened(shock.looks ?? [], ways)}));
+      ({...shock, order, ways: ways(shock.ways), looks: Looks.opened(shock.looks ?? [], ways), seen: null, found: null}));
     const chosen = new Set(shocks.flatMap(shock => shock.ways.flatMap(way => way.groups)));
     const criteria = data.criteria.map((one, at) => ({...one, at}));
     return {...data, criteria, shocks, chosen: [...chosen]};

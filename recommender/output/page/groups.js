@@ -28,6 +28,9 @@ const Groups = (() => {
         workshop: column(told.workshop), figures: each(told.figures, one => three(one).map(column)),
         lines: column(told.lines), cautions: column(told.cautions), told: told.told?.map(column),
         lacks: column(told.lacks), known: column(told.known), sizes: column(told.sizes),
+        /* As the wishes stand. All groups have the same fields, which is what makes reading them fast. */
+        own: null, counting: null, late: null, far: null, rivals: null,
+        doubtless: null, possible: null, any: null, looked: null, parts: null,
       };
     });
   }
@@ -79,13 +82,10 @@ const Groups = (() => {
       if (column) some.push(one.of(column));
     }
     group.counting = some.map(one => one.values);
-    group.own = some.length ? some[0].points : none(group.size);
-    if (some.length > 1)
-      group.own = group.own.map((_, r) => {
-        let sum = 0;
-        for (const {points} of some) sum += points[r];
-        return sum;
-      });
+    const own = some.length ? some[0].points.slice() : none(group.size);
+    for (let k = 1; k < some.length; k++)
+      for (let r = 0; r < own.length; r++) own[r] += some[k].points[r];
+    group.own = own;
   }
 
   /* Gives all groups what they hang on of wishes and weights; what has not changed is left. */
