@@ -11,7 +11,7 @@ import numpy as np
 from recommender.answer.entries import Entries, Interval
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.search.joint import HAIR, JOINT, NONE, free, joint_sets
-from recommender.search.whole import Whole, partners_of
+from recommender.search.whole import Whole
 
 NO = "-"
 """Stands for a combination that a joint rule forbids for certain."""
@@ -127,7 +127,7 @@ def _touched(whole: Whole, group: int, rows: Ints) -> Mask:
     out = np.zeros(len(rows), bool)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
         pieces = 2 if name.endswith("kit") else 1
-        out |= ~free(piece, whole.order.minimum, pieces) | np.isin(piece.part, partners_of(whole))
+        out |= ~free(piece, whole.order.minimum, pieces) | np.isin(piece.part, whole.order.partners)
     return out
 
 

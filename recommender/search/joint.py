@@ -6,6 +6,7 @@ One definition serves a single bundle and whole columns of completions: a piece 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -83,6 +84,20 @@ class Order:
     minimum: Floats
     suppliers: tuple[str, ...]
 
+    @cached_property
+    def partners(self) -> Ints:
+        """Parts that some kit must be paired with."""
+        partner = self.shelves["head_kit"].every.partner
+        partners: Ints = partner[partner != NONE]
+        return partners
+
+    def unread(self, piece: Piece, pieces: int) -> Mask:
+        """Rows of which joint rules read nothing; at most `pieces` are needed."""
+        stock = piece.stock >= np.where(piece.part == NONE, 0, pieces)
+        alone = (piece.partner == NONE) & ~np.isin(piece.part, self.partners)
+        unread: Mask = stock & alone & (least_of(piece, self.minimum) == 0)
+        return unread
+
 
 def order_of(market: Market) -> Order:
     """Codes for every part and supplier; the fitted shock is not ordered."""
@@ -134,9 +149,15 @@ def _codes(names: Sequence[str], suppliers: dict[str, int]) -> Ints:
     )
 
 
+def least_of(piece: Piece, minimum: Floats) -> Floats:
+    """What an order from each piece's supplier must come to."""
+    least: Floats = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
+    return least
+
+
 def free(piece: Piece, minimum: Floats, pieces: int) -> Mask:
     """Rows that no joint rule can touch, whatever else is bought; at most `pieces` are needed."""
-    least = np.where(piece.supplier == NONE, 0.0, np.append(minimum, 0.0)[piece.supplier])
+    least = least_of(piece, minimum)
     wanted = piece.stock >= np.where(piece.part == NONE, 0, pieces)
     untouched: Mask = (piece.low >= least) & wanted & (piece.partner == NONE)
     return untouched

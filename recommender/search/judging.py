@@ -16,6 +16,7 @@ from recommender.search.families import Family, Sets, reduce_family, same_sets, 
 from recommender.search.groups import Group, Rules, rules_of
 from recommender.search.joint import Order, free, order_of
 from recommender.search.kits import KIT_GROUPS, KitTable
+from recommender.search.needless import without_needless
 from recommender.search.owners import owners
 from recommender.search.reduction import Both, group_pair
 from recommender.search.tables import Pair, Shared
@@ -35,6 +36,7 @@ def judge(
     """Verdicts on every shock (or on those rows). `kits` is filled, for markets to come that have
     the same kits and ask the same of them."""
     rows = np.arange(len(market.shocks)) if rows is None else rows
+    market = without_needless(market, wishes)
     order = order_of(market)
     kind = market.shocks.choice("spring_kind").codes[rows]
     kits = {} if kits is None else kits

@@ -26,10 +26,10 @@ def useful(
     rows = rows[family.sets[rows] == 0]
     shelf = shelves(whole, group, rows)
     owner = whole.made.frames.layout(whole.groups[group].choices).owner[rows]
-    return rows[_undominated(shelf.among(owner), ~shelf.scarce, worth(rows))]
+    return rows[uncovered(shelf.among(owner), ~shelf.scarce, worth(rows))]
 
 
-def _undominated(among: Ints, stands: Mask, worth: Floats) -> Mask:
+def uncovered(among: Ints, stands: Mask, worth: Floats) -> Mask:
     """Rows that no other with the same number in `among` equals or betters in everything, of twins
     the first; only those that `stands` marks may stand for others.
 

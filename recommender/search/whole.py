@@ -11,7 +11,7 @@ from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.groups import Group, Rules, rules_of
-from recommender.search.joint import NONE, Order, Piece, free, joint_sets, order_of
+from recommender.search.joint import NONE, Order, Piece, free, joint_sets, least_of, order_of
 from recommender.search.owners import Owners, owners, with_kits
 from recommender.search.tables import Pair, entries
 
@@ -130,15 +130,14 @@ class Shelves:
 
 def shelves(whole: Whole, group: int, rows: Ints) -> Shelves:
     """What joint rules read of those rows of the group, of any shocks of the batch."""
-    minimum = np.append(whole.order.minimum, 0.0)
     number, untouched = np.zeros(len(rows), np.int64), np.ones(len(rows), bool)
     bound = np.zeros(len(rows), bool)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
         most = 2 if name.endswith("kit") else 1
         untouched &= free(piece, whole.order.minimum, most)
-        least = np.where(piece.supplier == NONE, 0.0, minimum[piece.supplier])
+        least = least_of(piece, whole.order.minimum)
         lifts = least > 0
-        paired = (piece.partner != NONE) | np.isin(piece.part, partners_of(whole))
+        paired = (piece.partner != NONE) | np.isin(piece.part, whole.order.partners)
         alone = paired | (piece.stock < np.where(piece.part == NONE, 0, most))
         bound |= lifts | paired
         number = _numbered(
@@ -159,9 +158,3 @@ def _numbered(*columns: np.ndarray) -> Ints:
     numbers: Ints = code[1:]
     return numbers
 
-
-def partners_of(whole: Whole) -> Ints:
-    """Parts that some kit must be paired with."""
-    partner = whole.order.shelves["head_kit"].every.partner
-    partners: Ints = partner[partner != NONE]
-    return partners
