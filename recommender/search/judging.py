@@ -163,7 +163,8 @@ def _decide(
 def _joined(market: Market, rules: Rules, groups: list[Shared], who: Ints) -> Shared:
     """One factor: the unions of all groups' sets with the coupled sums' bits."""
     whole = []
-    for side in ("certain", "possible"):
+    known = all(one.pair.known for one in groups)
+    for side in ("certain",) if known else ("certain", "possible"):
         union, *families = (getattr(one.pair, side).take(one.index[who]) for one in groups)
         for family in families:
             if int(union.count @ family.count) > UNITED:
@@ -177,7 +178,7 @@ def _joined(market: Market, rules: Rules, groups: list[Shared], who: Ints) -> Sh
             sets[total > limit] |= np.uint64(rules.bit(rule))
         family = Family(union.count, sets, union.price, union.mass, union.row)
         whole.append(reduce_family(family, False))
-    return Shared.own(Pair(*whole))
+    return Shared.own(Pair(whole[0], whole[-1]))
 
 
 def _reach(groups: list[Shared], side: str, what: str) -> tuple[Floats, Floats]:
@@ -207,7 +208,9 @@ def _collect(rules: Rules, shocks: int, parts: tuple[Part, ...]) -> Verdicts:
     for part in parts:
         best = np.where(part.fits, FITS, np.where(part.not_ruled_out, OPEN, RULED_OUT))
         np.minimum.at(state, part.shock, best.astype(np.int8))
-    broken, doubtful = (_fewest(parts, shocks, possible) for possible in (False, True))
+    broken = _fewest(parts, shocks, False)
+    known = all(one.pair.known for part in parts for one in part.shared)
+    doubtful = broken if known else _fewest(parts, shocks, True)
     return Verdicts(rules, state, broken, doubtful, parts)
 
 

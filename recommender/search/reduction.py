@@ -75,12 +75,14 @@ class Halves:
 
     def reduced(self, coupled: bool, heads: Mask | None, tails: Mask | None) -> Pair:
         """The reduced families over those rows of either half (None: all of them)."""
-        return Pair(*(
+        known = self.head.known and self.tail.known
+        known = known and all(np.array_equal(*masks) for _, masks in self.ties)
+        sides = [(self.head.certain, self.tail.certain), (self.head.possible, self.tail.possible)]
+        certain, *possible = (
             reduce_family(self._laid_out(side, head, tail, coupled, heads, tails), coupled)
-            for side, (head, tail) in enumerate([
-                (self.head.certain, self.tail.certain), (self.head.possible, self.tail.possible),
-            ])
-        ))  # fmt: skip
+            for side, (head, tail) in enumerate(sides[:1] if known else sides)
+        )
+        return Pair(certain, *(possible or [certain]))
 
     def _laid_out(
         self, side: int, head: Family, tail: Family, coupled: bool,
@@ -195,12 +197,12 @@ def reduced(full: Pair, allowed: Mask | None, coupled: bool) -> Both:
     if allowed is None:
         return Both(every, every, np.arange(owners))
     rows = np.flatnonzero(allowed)
-    part = Pair(full.certain.pick(rows, owners), full.possible.pick(rows, owners))
+    part = full.each(lambda family: family.pick(rows, owners))
     return Both(every, _reduced(part, coupled), np.arange(owners))
 
 
 def _reduced(pair: Pair, coupled: bool) -> Pair:
-    return Pair(reduce_family(pair.certain, coupled), reduce_family(pair.possible, coupled))
+    return pair.each(lambda family: reduce_family(family, coupled))
 
 
 def untouched(order: Order, frames: Frames, choices: tuple[str, ...]) -> Mask | None:
@@ -221,7 +223,9 @@ def untouched(order: Order, frames: Frames, choices: tuple[str, ...]) -> Mask | 
 
 def stacked(pairs: list[Pair]) -> Pair:
     """The families of several lots of owners, one lot after another."""
-    return Pair(_stack([pair.certain for pair in pairs]), _stack([pair.possible for pair in pairs]))
+    certain = _stack([pair.certain for pair in pairs])
+    known = all(pair.known for pair in pairs)
+    return Pair(certain, certain if known else _stack([pair.possible for pair in pairs]))
 
 
 def _stack(families: list[Family]) -> Family:

@@ -1,5 +1,6 @@
 """The tables of a group of choices: for every entry its two sets of broken rules and its sums."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,13 +18,22 @@ from recommender.search.margins import Broken, broken
 @dataclass(frozen=True)
 class Pair:
     """A group's families: broken whatever is measured (with favourable sums), and broken for some
-    value (with unfavourable sums)."""
+    value (with unfavourable sums). The two are one where everything is known."""
 
     certain: Family
     possible: Family
 
+    @property
+    def known(self) -> bool:
+        return self.possible is self.certain
+
+    def each(self, work: Callable[[Family], Family]) -> "Pair":
+        """What that makes of either family."""
+        certain = work(self.certain)
+        return Pair(certain, certain if self.known else work(self.possible))
+
     def take(self, owners: Ints) -> "Pair":
-        return Pair(self.certain.take(owners), self.possible.take(owners))
+        return self.each(lambda family: family.take(owners))
 
 
 def entries(frames: Frames, group: Group, rules: Rules) -> Pair:
@@ -41,10 +51,10 @@ def families_of(
     low, high = sums(frames, choices, "price") if "price" in summed else nothing
     light, heavy = sums(frames, choices, "mass") if "mass" in summed else nothing
     row = np.arange(layout.size)
-    return Pair(
-        Family(layout.count, certain, low, light, row),
-        Family(layout.count, possible, high, heavy, row),
-    )
+    best = Family(layout.count, certain, low, light, row)
+    if all(map(np.array_equal, (certain, low, light), (possible, high, heavy))):
+        return Pair(best, best)
+    return Pair(best, Family(layout.count, possible, high, heavy, row))
 
 
 def bit_sets(frames: Frames, group: Group, rules: Rules) -> tuple[Sets, Sets]:
@@ -117,18 +127,14 @@ class Shared:
 
     def plain(self) -> "Shared":
         """The inclusion-minimal sets alone."""
-        pair = self.pair
-        return Shared(
-            Pair(reduce_family(pair.certain, False), reduce_family(pair.possible, False)),
-            self.index,
-        )
+        return Shared(self.pair.each(lambda family: reduce_family(family, False)), self.index)
 
     def once(self) -> "Shared":
         """The same sets, without sums; families that are alike are held once."""
         used = np.flatnonzero(np.bincount(self.index, minlength=len(self.pair.certain.count)))
         pair = self.pair.take(used)
         code = np.zeros(len(self.pair.certain.count), np.int64)
-        code[used] = alike([pair.certain, pair.possible])
+        code[used] = alike([pair.certain] if pair.known else [pair.certain, pair.possible])
         pair = pair.take(first_of(code[used]))
         index = code[self.index].astype(np.int32)
-        return Shared(Pair(pair.certain.plain(), pair.possible.plain()), index)
+        return Shared(pair.each(Family.plain), index)
