@@ -2,7 +2,7 @@
 /* The answer again, with other wishes: states, bundles and order as the command line gives them. */
 const Engine = (() => {
   const {rounded, valueAt, counting, share} = Values;
-  const {bitCount, doubtless, possible, any, needless, weigh, prospects} = Groups;
+  const {bitCount, doubtless, possible, any, needless, ofGroups, weigh, prospects} = Groups;
   const {over, kindBroken, adjustersBroken, shockQuantity} = Musts;
   const WAITS = "fits, the choice waits for a measurement";
 
@@ -12,7 +12,8 @@ const Engine = (() => {
     const groups = Groups.opened(data);
     const ways = some => some.map(way => ({joint: [], cautions: [], ...way, groups: way.groups.map(k => groups[k])}));
     const shocks = data.shocks.map((shock, order) =>
-      ({...shock, order, ways: ways(shock.ways), looks: Looks.opened(shock.looks ?? [], ways), seen: null, found: null}));
+      ({...shock, order, ways: ways(shock.ways), looks: Looks.opened(shock.looks ?? [], ways),
+        seen: null, found: null, judged: null, hangs: null, move: 0}));
     const chosen = new Set(shocks.flatMap(shock => shock.ways.flatMap(way => way.groups)));
     const criteria = data.criteria.map((one, at) => ({...one, at}));
     return {...data, criteria, shocks, chosen: [...chosen]};
@@ -102,6 +103,19 @@ const Engine = (() => {
     if (!state.best) state.best = bestOf(shock, state, wishes, fixed, points, false);
     return state;
   }
+
+  /* The same, kept where neither the shock's groups nor anything else that counts have changed. */
+  function judgedOnce(shock, made, wishes, points, hangs, move) {
+    if (shock.hangs !== hangs || shock.ways.some(way => way.groups.some(group => group.move > shock.move)))
+      shock.judged = judged(shock, made, wishes, points);
+    shock.hangs = hangs;
+    shock.move = move;
+    return shock.judged;
+  }
+
+  /* What a shock's bundles hang on beside its groups. */
+  const hangsOn = (made, {budget, mass_g, spring_kind, adjusters}) => JSON.stringify([
+    made.filter(one => !ofGroups(one)).map(one => [one.at, one.weight, one.points]), budget.must, mass_g.must, spring_kind, adjusters]);
 
   const waited = days => days > 0 ? rounded(days + 1, 2) / 100 : 0;
 
@@ -213,9 +227,9 @@ const Engine = (() => {
     const list = [], out = [], points = totalPoints(made), asAsked = same(wishes, data.wishes);
     const looksKey = Looks.keyOf(wishes);
     const mustsKey = JSON.stringify(Object.values(wishes).map(one => one.must));
-    weigh(data, made, wishes);
+    const move = weigh(data, made, wishes), hangs = hangsOn(made, wishes);
     for (const shock of data.shocks) {
-      const found = judged(shock, made, wishes, points), {best} = found;
+      const found = judgedOnce(shock, made, wishes, points, hangs, move), {best} = found;
       const state = !best ? "ruled out" : best.sure ? "fits"
         : asAsked ? shock.asked : lookedAt(shock, wishes, mustsKey, looksKey);
       if (state === "ruled out") {

@@ -30,7 +30,7 @@ const Groups = (() => {
         lacks: column(told.lacks), known: column(told.known), sizes: column(told.sizes),
         /* As the wishes stand. All groups have the same fields, which is what makes reading them fast. */
         own: null, counting: null, late: null, far: null, rivals: null,
-        doubtless: null, possible: null, any: null, looked: null, parts: null,
+        doubtless: null, possible: null, any: null, looked: null, parts: null, move: 0,
       };
     });
   }
@@ -88,26 +88,35 @@ const Groups = (() => {
     group.own = own;
   }
 
-  /* Gives all groups what they hang on of wishes and weights; what has not changed is left. */
+  const alike = (a, b) => a === b || (a !== null && a.length === b.length && a.every((x, k) => x === b[k]));
+
+  /* Gives all groups what they hang on of wishes and weights, and those for which it is other than
+     before the number of the move. Returns that number. */
   function weigh(data, made, wishes) {
-    const some = made.filter(one => one.how === "row" || (one.how === "moved" && one.fact === "travel_mm"));
-    const now = data.weighed ??= {given: new Map()}, given = some.map(one => giving(one, now.given));
+    const now = data.weighed ??= {given: new Map(), move: 0}, given = made.filter(ofGroups).map(one => giving(one, now.given));
     const {days, travel_mm: travel} = wishes, must = JSON.stringify([days.must, travel.must]);
-    const own = JSON.stringify(given.map(one => [one.at, one.mark]));
-    if (now.own === own && now.must === must) return;
+    const weights = JSON.stringify(given.map(one => [one.at, one.mark]));
+    if (now.weights === weights && now.must === must) return now.move;
+    now.move++;
     const late = ofEnds((low, high) => daysBroken(days, low, high)), far = ofEnds((low, high) => travelBroken(travel, low, high));
     for (const group of data.chosen) {
-      const {own: points, late: wait, far: off} = group;
-      if (now.own !== own) give(group, given);
+      const {own, counting, late: wait, far: off} = group;
+      if (now.weights !== weights) give(group, given);
       if (now.must !== must) {
         group.late = days.must === null ? none(group.size) : late(group.days[1], group.days[2]);
         group.far = travel.must === null || !group.travel ? none(group.size) : far(group.travel[1], group.travel[2]);
       }
-      if (group.own !== points || group.late !== wait || group.far !== off)
-        group.doubtless = group.possible = group.any = null;
+      if (alike(own, group.own) && alike(wait, group.late) && alike(off, group.far)
+        && counting.length === group.counting.length && counting.every((column, k) => alike(column, group.counting[k]))) continue;
+      group.doubtless = group.possible = group.any = null;
+      group.move = now.move;
     }
-    Object.assign(now, {own, must});
+    Object.assign(now, {weights, must});
+    return now.move;
   }
+
+  /* Whether a criterion gives points to entries, not to the whole bundle. */
+  const ofGroups = one => one.how === "row" || (one.how === "moved" && one.fact === "travel_mm");
 
   const doubtless = ({doubt, late, far}, r) => !doubt[0][r] && !doubt[1][r] && !doubt[2][r] && !late[r] && !far[r];
   const any = () => true;
@@ -194,5 +203,5 @@ const Groups = (() => {
     return best;
   }
 
-  return {opened, bitCount, doubtless, possible, any, needless, weigh, prospects};
+  return {opened, bitCount, doubtless, possible, any, needless, ofGroups, weigh, prospects};
 })();
