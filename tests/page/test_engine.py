@@ -235,7 +235,11 @@ def test_one_wish_moved_is_answered_as_on_a_page_just_opened(name: str, engine: 
         unset | {key: {"must": must, "prefer": None} for key, must in move.items()}
         for move in moves
     ]
-    weights = [one.weights | {"price": 0.25 * k, "sag": k % 3} for k in range(len(moves))]
+    # Weights stay for some moves, and what is moved counts nothing: its must alone may decide.
+    weights = [
+        one.weights | {"price": (k // 5 + 2) % 3, "travel": k // 5, "sag": k // 5}
+        for k in range(len(moves))
+    ]
     lists = engine.evaluate(
         """([d, moves, weights]) => {
           const told = (data, move, w) => Engine.answer(data, move, w).list
