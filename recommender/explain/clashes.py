@@ -55,7 +55,7 @@ class Clashes:
     truncated: bool
 
 
-def clashes(verdicts: Verdicts, sure: bool = True, most: int = MOST) -> Clashes:
+def clashes(verdicts: Verdicts, sure: bool, most: int = MOST) -> Clashes:
     """Clashing wishes and what to give up, over all shocks judged."""
     shock, sets = _wish_sets(verdicts, sure)
     names = verdicts.rules.names

@@ -11,6 +11,7 @@ from tests.search import random_parts as parts
 
 WORDS = ("ash", "birch", "cedar", "elm", "fir", "hazel", "larch", "maple", "oak", "pine", "rowan",
          "yew")  # fmt: skip
+ORDERED = (2, 6, 7)
 SEEDS = (1, 2, 3, 5, 30, 41, 46, 73, 94, 97)
 DOUBTFUL = (2, 4, 9, 19, 20)
 """Of many those that together go most ways through the code in least time."""
@@ -72,3 +73,17 @@ def case(seed: int) -> Case:
 def doubtful(seed: int) -> Case:
     """Eight cells of the parts are not exactly known, and nothing else."""
     return Case(*raw(seed, shocks=3, loose=8, cells=OF_PARTS).open())
+
+
+def ordered(seed: int) -> Case:
+    """Suppliers want orders of some size and have few pieces; what parts cost is not all known."""
+    rng = random.Random(seed)
+    prices = [(name, cell) for name, cell in CELLS if cell == "price" and name != "jobs"]
+    made = raw(seed, shocks=3, loose=5, cells=prices)
+    tables = {name: [dict(row) for row in rows] for name, rows in made.tables.items()}
+    for row in tables["suppliers"]:
+        row["order_minimum"] = rng.choice((40, 110, 330))
+    for row in (*tables["kits"], *tables["shocks"]):
+        row["stock"] = rng.choice((None, 1, 2))
+    question, _ = made.open()
+    return Case(question, random_market.tables.catalogue(**tables))

@@ -2,6 +2,7 @@
 `test_questions`. Years and spares over small grids are too."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,10 @@ LIMITS: tuple[dict[str, Any], ...] = (
     {"share": 0.0}, {"share": 1.5}, {"builds": 0}, {"budget": -1.0}, {"budget": float("nan")},
     {"share": 1.0, "builds": 1, "budget": 0.0, "suppliers": 2, "in_stock": True},
 )  # fmt: skip
+NO_PLAN: tuple[dict[str, Any], ...] = (
+    {"suppliers": 5}, {"builds": 50}, {"suppliers": 5, "builds": 2}, {"suppliers": 5, "builds": 50},
+    {"suppliers": 5, "budget": 1000.0, "in_stock": True}, {"on_hand": {"s nothing": 2}},
+)  # fmt: skip
 POLICIES: tuple[dict[str, Any], ...] = (
     {}, {"level": 0.9, "measure": "fill"}, {"lead_days": 0.0}, {"turnaround_days": 0.0},
     {"level": 1.0}, {"level": 0.0}, {"hours_between_failures": 0.0, "hours_between_kits": -1.0},
@@ -91,6 +96,8 @@ def told(folder: Path) -> Iterator[str]:
         yield from outcome(name, lambda m=mapping: [r.facts for r in read_fleet(path, m)], folder)
     for some in LIMITS:
         yield from outcome(short(some), lambda some=some: _limits(**some), folder)
+    for some in NO_PLAN:
+        yield from outcome(short(some), lambda some=some: _plan(made, **some), folder)
     dear = max(one.cost for one in made.changes)
     for yearly in (None, dear, dear - 0.01, 2 * dear, 1e9):
         yield from outcome(f"a year: {short(yearly)}", lambda y=yearly: _years(made, y), folder)
@@ -110,6 +117,10 @@ def _read(path: Path, made: Fleet, folder: Path) -> Any:
 def _limits(**some: Any) -> Any:
     made = Limits(**some)
     return made.names, made.alike, made.local, [made.most_on_one(n) for n in (1, 7, 10)]
+
+
+def _plan(made: Fleet, **some: Any) -> Any:
+    return replace(made, limits=Limits(**some)).plan.served
 
 
 def _years(made: Fleet, yearly: float | None) -> Any:

@@ -9,7 +9,7 @@ import pytest
 
 from tests.approved.account import told
 from tests.approved.kept import same_as_kept
-from tests.approved.questions import DOUBTFUL, SEEDS, case, doubtful
+from tests.approved.questions import DOUBTFUL, ORDERED, SEEDS, case, doubtful, ordered
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -20,3 +20,8 @@ def test_a_question_is_answered_as_before(seed: int) -> None:
 @pytest.mark.parametrize("seed", DOUBTFUL)
 def test_a_question_about_loose_parts_is_answered_as_before(seed: int) -> None:
     same_as_kept(f"doubtful-{seed}", told(doubtful(seed)))
+
+
+@pytest.mark.parametrize("seed", ORDERED)
+def test_a_question_about_orders_is_answered_as_before(seed: int) -> None:
+    same_as_kept(f"ordered-{seed}", told(ordered(seed)))

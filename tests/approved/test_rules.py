@@ -55,11 +55,15 @@ def words(leaf: str) -> int:
 
 
 def drawn(rng: random.Random, leaves: tuple[str, ...]) -> dict[str, Any]:
-    """Facts near the usual ones, some of them equal to another in their unit, some at nothing."""
+    """Facts near the usual ones, some of them equal to another in their unit, some at nothing; the
+    fewer are moved the less one of them hides the others."""
     facts: dict[str, Any] = {}
+    moved = rng.choice((0.15, 0.4, 0.9))
     for leaf in leaves:
         now = usual(leaf)
-        if leaf in THINGS:
+        if isinstance(now, float) and not np.isnan(now) and rng.random() > moved:
+            facts[leaf] = now
+        elif leaf in THINGS:
             facts[leaf] = rng.choice(THINGS[leaf])
         elif isinstance(now, int):
             facts[leaf] = rng.randrange(words(leaf))

@@ -84,7 +84,7 @@ def test_two_wishes_that_no_shock_meets_together() -> None:
         ],
         wishes={"budget": {"must": 500}, "mass_g": {"must": 400}, "days": {"must": 30}},
     )  # fmt: skip
-    found = clashes(case.judged())
+    found = clashes(case.judged(), True)
     assert not found.met
     assert found.clash == (("wish: budget", "wish: mass"),)
     assert [(one.wishes, one.shocks) for one in found.give_up] == [
@@ -100,14 +100,14 @@ def test_more_gained_comes_first() -> None:
         ],
         wishes={"budget": {"must": 500}, "mass_g": {"must": 400}},
     )  # fmt: skip
-    found = clashes(case.judged())
+    found = clashes(case.judged(), True)
     assert [(one.wishes, one.gain) for one in found.give_up] == [
         (("wish: mass",), 2), (("wish: budget",), 1),
     ]  # fmt: skip
 
 
 def test_limits_alone() -> None:
-    found = clashes(asked(shocks=[build.shock(length_mm=220)]).judged())
+    found = clashes(asked(shocks=[build.shock(length_mm=220)]).judged(), True)
     assert (found.met, found.clash, found.give_up) == (False, ((),), ())
 
 
@@ -118,7 +118,7 @@ def test_what_giving_up_would_add_where_something_fits() -> None:
         ],
         wishes={"budget": {"must": 500}},
     )  # fmt: skip
-    found = clashes(case.judged())
+    found = clashes(case.judged(), True)
     assert found.met
     assert found.clash == ()
     assert [(one.wishes, one.shocks) for one in found.give_up] == [(("wish: budget",), (1,))]

@@ -155,6 +155,16 @@ def test_order_below_the_minimum_is_told() -> None:
     )
 
 
+@pytest.mark.parametrize(("missing", "told"), [(0.0, False), (0.01, True), (0.5, True)])
+def test_the_plan_tells_of_an_order_a_little_below_its_minimum(missing: float, told: bool) -> None:
+    fleet = replace(demo_fleet())
+    order = orders(fleet.plan, {})[0]
+    least = {order.supplier: order.cost + missing}
+    vars(fleet)["market"] = replace(demo_fleet().market, order_minimum=least)
+    notes = [one for one in plan_record(fleet).notes if "Order minimums" in one]
+    assert bool(notes) is told
+
+
 def test_workbook_cells_are_guarded_and_numbers_stay_numbers() -> None:
     hostile = ("=1+1", "+A1", "-A1", "@x", "\tx", "\rx")
     order = OrderRecord(
