@@ -2,14 +2,31 @@
 
 import base64
 import hashlib
+import re
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from recommender.answer.names import rule_label
 from recommender.answer.numbers import whole
 from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, safe
+
+_KEY = re.compile(r"[A-Za-z0-9.]+(?:-[A-Za-z0-9.]+)+")
+_SHORT = 24
+"""Part numbers up to so long stay on one line of a phone."""
+
+
+def keys(text: str) -> Markup:
+    """The text with its part numbers kept from breaking at their hyphens."""
+
+    def kept(match: re.Match[str]) -> str:
+        key = match[0]
+        one_line = len(key) <= _SHORT and any(sign.isdigit() for sign in key)
+        return f'<span class="part-number">{key}</span>' if one_line else key
+
+    return Markup(_KEY.sub(kept, str(escape(safe(text)))))
 
 
 def sheet(package: str, name: str) -> str:
@@ -52,6 +69,7 @@ def environment(package: str) -> Environment:
         finalize=lambda value: safe(value) if type(value) is str else value,
     )
     made.filters["label"] = rule_label
-    made.filters["part_words"] = part_words
+    made.filters["keys"] = keys
+    made.filters["part_words"] = lambda part: keys(part_words(part))
     made.globals |= {"INVENTED": INVENTED, "whole": whole}
     return made

@@ -12,7 +12,7 @@ from recommender.answer.numbers import number
 from recommender.answer.records import BundleRecord
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
-from recommender.output.html import css_text
+from recommender.output.html import css_text, keys
 from recommender.output.page.page import page
 from recommender.output.page.words import gains, headline, hinges, sure_words
 from recommender.output.papers.papers import Terms, papers
@@ -114,3 +114,15 @@ def test_a_quote_that_is_not_certain_yet_is_one_sheet(
     made = papers(counter, "fitted", Terms(DAY, shop="Barn Lane", tax_percent=19))
     path.write_text(made["quote.html"], encoding="utf-8")
     assert watch().open(path).pdf(format=paper).count(b"/Type /Page\n") == 1
+
+
+def test_a_part_number_stays_on_one_line_and_its_signs_stay_harmless(case: Case) -> None:
+    assert keys("push-fit bushing (EM-P-8x30)") == (
+        'push-fit bushing (<span class="part-number">EM-P-8x30</span>)'
+    )
+    assert keys("<b>A-1</b> & so") == (
+        '&lt;b&gt;<span class="part-number">A-1</span>&lt;/b&gt; &amp; so'
+    )
+    assert keys("A-1" * 20) == "A-1" * 20, "one that no phone has room for may break"
+    quote = papers(case, "VT-210x50-U", Terms(DAY))["quote.html"]
+    assert '(<span class="part-number">EM-P-8x30</span>)' in quote
