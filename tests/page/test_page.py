@@ -143,6 +143,7 @@ def test_readable_without_javascript(sheet: Path, case: Case, watch: Any) -> Non
     page = watch(java_script_enabled=False).open(sheet)
     assert page.locator("#answer").is_visible()
     assert not page.locator("#wishes").is_visible()
+    assert not page.locator("a[href='#wishes']").is_visible(), "a way to what is not there"
     assert page.locator("#turned > details").first.is_visible()
     assert case.keys[case.order[0][0].bundle.whole.shock] in page.locator("#answer").inner_text()
 

@@ -31,7 +31,7 @@
     recompute();
   });
   form.addEventListener("submit", event => event.preventDefault());
-  field("wishes").hidden = false;
+  field("wishes").hidden = field("to-wishes").hidden = false;
   controls.draw(form);
   recompute();
 })();
