@@ -1,4 +1,4 @@
-"""Order minimums that hang on loose prices: states for moved wishes are the program's."""
+"""Order minimums on loose prices, travel on a loose curve: the page's states are the program's."""
 
 import os
 import random
@@ -8,9 +8,10 @@ import pytest
 
 from recommender.answer.answer import Case
 from tests.catalogue import build
-from tests.explain.markets import Asked, asked
+from tests.explain.markets import BIKE, CLASSES, Asked, asked
 from tests.page.moving import columns, moved, random_move, told
 from tests.page.test_engine import ANSWERS, paged
+from tests.search import tables
 
 LONG = os.environ.get("HYPOTHESIS_PROFILE") == "long"
 RULED_OUT, WAITING = (0, 3), (16, 20)
@@ -107,6 +108,28 @@ def test_a_price_that_an_order_minimum_hangs_on_is_cut_as_finely_as_by_the_progr
         {"wishes": data["wishes"] | {"budget": {"must": budget, "prefer": None}},
          "weights": weights}
         for budget in (331.0, 325.0, 317.0, 290.0)
+    ]  # fmt: skip
+    wanted = [{"AIR-1": "fits"}, {"AIR-1": WAITS}, {"AIR-1": "open"}, {}]
+    assert states(engine, made, moves) == wanted
+
+
+def test_a_curve_that_the_travel_hangs_on_is_cut_as_finely_as_by_the_program(engine: Any) -> None:
+    """50 mm of stroke give 124 to 136 mm. Of the stroke's two settings the longer keeps within 122
+    to 133 mm where the curve is low, the shorter where it is high; within 126 to 128 mm neither
+    does where it is lowest."""
+    curve = {"leverage": {"stroke_mm": 50, "travel_mm": "130 +/- 6"}}
+    question = tables.question(BIKE | curve, {"mass_with_kit_kg": 80}, {"budget": {"must": 900}})
+    catalogue = tables.catalogue(
+        shocks=[build.shock()], kits=[build.kit()], services=[], springs=[], tune_classes=CLASSES,
+        tastes=build.TASTES, jobs=build.ALL_JOBS, suppliers=build.SUPPLIERS,
+    )  # fmt: skip
+    made = Asked(question, catalogue)
+    data = paged(Case(question, catalogue)).data
+    weights = {one["name"]: one["weight"] for one in data["criteria"]}
+    moves = [
+        {"wishes": data["wishes"] | {"travel_mm": {"must": band, "prefer": None}},
+         "weights": weights}
+        for band in ([120, 140], [122, 133], [126, 128], [150, 160])
     ]  # fmt: skip
     wanted = [{"AIR-1": "fits"}, {"AIR-1": WAITS}, {"AIR-1": "open"}, {}]
     assert states(engine, made, moves) == wanted
