@@ -11,7 +11,7 @@ from tests.search import random_parts as parts
 
 WORDS = ("ash", "birch", "cedar", "elm", "fir", "hazel", "larch", "maple", "oak", "pine", "rowan",
          "yew")  # fmt: skip
-ORDERED = (2, 6, 7)
+ORDERED = (6, 41)
 SEEDS = (1, 2, 3, 5, 30, 41, 46, 73, 94, 97)
 DOUBTFUL = (2, 4, 9, 19, 20)
 """Of many those that together go most ways through the code in least time."""

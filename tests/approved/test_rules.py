@@ -24,7 +24,8 @@ WORDS = {"lockout_class": 4, "class": 3, "basis": 3, "kind": 2, "kit_kind": 3, "
 NUMBERS = {"wish_travel_low_mm": 125.0, "wish_travel_high_mm": 135.0, "wish_reserve_mm": 95.0,
            "wish_budget": 700.0, "wish_mass_g": 900.0, "wish_days": 9.0, "total_price": 650.0,
            "total_mass_g": 880.0, "shock_preload_turns_min": 1.0, "shock_days": 2.0,
-           "stroke_days": 1.0, "spring_work_days": 2.0, "spring_spacers": 1.0}  # fmt: skip
+           "stroke_days": 1.0, "spring_work_days": 2.0, "spring_spacers": 1.0,
+           "spring_outer_diameter_mm": 66.0}  # fmt: skip
 CURVES = (
     Leverage.linear(2.86, 2.34, 0.050), Leverage.constant(0.130, 0.050),
     Leverage.table(np.arange(6) / 100, [0, 0.0283, 0.0561, 0.0834, 0.1102, 0.1365], 0.001),
