@@ -11,8 +11,8 @@ from tests.search import random_parts as parts
 
 WORDS = ("ash", "birch", "cedar", "elm", "fir", "hazel", "larch", "maple", "oak", "pine", "rowan",
          "yew")  # fmt: skip
-ORDERED = (6, 41)
-SEEDS = (1, 2, 3, 5, 30, 41, 46, 73, 94, 97)
+ORDERED = (6, 33)
+SEEDS = (1, 2, 3, 5, 41, 46, 73, 94, 97)
 DOUBTFUL = (2, 4, 9, 19, 20)
 """Of many those that together go most ways through the code in least time."""
 CELLS = [(name, cell) for name, cells in random_market.CELLS.items() for cell in cells]
@@ -85,5 +85,5 @@ def ordered(seed: int) -> Case:
         row["order_minimum"] = rng.choice((40, 110, 330))
     for row in (*tables["kits"], *tables["shocks"]):
         row["stock"] = rng.choice((None, 1, 2))
-    question, _ = made.open()
-    return Case(question, random_market.tables.catalogue(**tables))
+    asked = {**made.wishes, "budget": {"must": rng.choice((500, 700, 900))}}
+    return Case(*replace(made, wishes=asked, tables=tables).open())
