@@ -32,7 +32,6 @@ from recommender.explain.unknowns import (
     Place,
     Unknown,
     bits_reading,
-    counts,
     loose_cells,
     loose_facts,
     option_table,
@@ -118,7 +117,7 @@ class Deciding:
         found: dict[tuple[Place, str], dict[int, set[int]]] = {}
         for shock, doubt in zip(shocks.tolist(), self._of(shocks), strict=True):
             for (place, fact, row), number in doubt.entries.items():
-                if number > 1 or fact == "price":
+                if number > 1:
                     mine = found.setdefault((place, fact), {})
                     mine.setdefault(shock, set()).add(row)
         out: dict[int, set[Cell]] = {shock: set() for shock in shocks.tolist()}
@@ -198,11 +197,10 @@ class Deciding:
     def _cells(
         self, whole: Whole, kind: Kind, rows: Sequence[Ints], sets: Sequence[Sets]
     ) -> Iterator[Cell]:
-        """The part of every entry that may break rules about that fact alone; of a price also of
-        those that break nothing by themselves, since it counts in the sum."""
+        """The part of every entry that may break rules about that fact alone."""
         others = ~np.uint64(kind.bits)
         for group, (some, broken) in enumerate(zip(rows, sets, strict=True)):
-            mine = some[((broken & others) == 0) & ((broken != 0) | (kind.fact == "price"))]
+            mine = some[((broken & others) == 0) & (broken != 0)]
             for _, place, part in parts_of(whole, group, mine):
                 if place == kind.place:
                     number = self._in_market(place, part)
@@ -226,11 +224,6 @@ class Deciding:
         unknown, table = Unknown(place, name, ((0.0, 1.0),)), option_table(self._market, place)
         loose, none = table.facts[name].loose, np.zeros(len(table.labels), bool)
         loose = loose if loose is not None and pulls_both_ways(unknown, self._live) else none
-        if counts(unknown):
-            # Only where an order must come to so much may a part be too cheap.
-            least = self._market.order_minimum
-            minimum = np.array([least.get(one, 0.0) for one in table.supplier.texts()])
-            loose = loose & (minimum > 0)
         return Kind(place, name, bits_reading(unknown, self._live, self._rules), loose)
 
 

@@ -38,7 +38,8 @@ _SUMMED = MappingProxyType({
     "price": ("shock_price", "shock_labour", "shock_volume_spacer_price"),
     "mass": ("shock_mass_g", "head_kit_mass_g", "shaft_kit_mass_g", "spring_mass_g"),
 })  # fmt: skip
-"""Facts that go into a sum over parts and may be measured at home, or are the shock's."""
+"""Facts that go into a sum over parts and may be measured at home, or are the shock's: what
+another part costs is asked, not found out."""
 _TURNING = ("shock_labour", "shock_workshop", "shock_days")
 """Follow from whether the shaft eye must be turned, so from three facts about its axis."""
 

@@ -15,6 +15,7 @@ from recommender.explain.unknowns import (
     loose_cells,
     pulls_both_ways,
     question_unknowns,
+    read_facts,
     shock_unknowns,
 )
 from recommender.search.verdicts import FITS, OPEN, RULED_OUT
@@ -143,3 +144,11 @@ def test_two_rules_that_clash_are_enough() -> None:
     case = asked(rider={"mass_with_kit_kg": "75 +/- 10"}, shocks=[shock], kits=kits)
     assert case.states() == [OPEN]
     assert refine(case.market, case.wishes, case.judged()).state.tolist() == [RULED_OUT]
+
+
+def test_what_a_part_costs_decides_nothing_by_being_found_out() -> None:
+    """Only the shock's own price is looked along; a kit's, spring's or revalve's is asked."""
+    case = asked(wishes={"budget": {"must": 500}, "mass_g": {"must": 700}, "days": {"must": 9}})
+    live = live_rules(case.wishes)
+    for place in PARTS:
+        assert "price" not in read_facts(case.market, live, place)
