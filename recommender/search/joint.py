@@ -91,11 +91,16 @@ class Order:
         partners: Ints = partner[partner != NONE]
         return partners
 
+    def alone(self, piece: Piece, pieces: int) -> Mask:
+        """Rows that nothing may stand for, whatever it costs: one of a pair, or of which fewer than
+        `pieces`, the most that are needed, are on the shelf."""
+        few = piece.stock < np.where(piece.part == NONE, 0, pieces)
+        alone: Mask = few | (piece.partner != NONE) | np.isin(piece.part, self.partners)
+        return alone
+
     def unread(self, piece: Piece, pieces: int) -> Mask:
         """Rows of which joint rules read nothing; at most `pieces` are needed."""
-        stock = piece.stock >= np.where(piece.part == NONE, 0, pieces)
-        alone = (piece.partner == NONE) & ~np.isin(piece.part, self.partners)
-        unread: Mask = stock & alone & (least_of(piece, self.minimum) == 0)
+        unread: Mask = ~self.alone(piece, pieces) & (least_of(piece, self.minimum) == 0)
         return unread
 
 

@@ -1,12 +1,12 @@
 """Whole completions of one shock, joint rules included."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from recommender.catalogue.codes import code_of, code_of_both
-from recommender.catalogue.columns import Ints, Mask
+from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
 from recommender.search.families import Sets
@@ -103,9 +103,18 @@ def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:
         total["mass"] += family.mass[rows]
     for couples, bit, limit in whole.limits():
         sets[total[couples] > limit] |= np.uint64(bit)
-    for name, broken in joint_sets(whole.pieces(choice), whole.order.minimum).items():
-        sets[broken[0 if certain else 1]] |= np.uint64(1 << whole.rules.bits.index(name))
-    return sets
+    joint: Sets = joint_bits(whole, whole.pieces(choice), whole.order.minimum)[0 if certain else 1]
+    return sets | joint
+
+
+def joint_bits(whole: Whole, pieces: Sequence[Piece], minimum: Floats) -> tuple[Sets, Sets]:
+    """The joint rules that each of many orders breaks, for certain and possibly, where suppliers
+    have those minimums."""
+    sets = np.zeros((2, len(pieces[0].part)), np.uint64)
+    for name, sides in joint_sets(pieces, minimum).items():
+        for side, broken in zip(sets, sides, strict=True):
+            side[broken] |= np.uint64(1 << whole.rules.bits.index(name))
+    return sets[0], sets[1]
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """Minimal sets of broken rules over whole completions, where a joint rule can decide.
 
-Entries are reduced only within equal values of what the joint rules read, and every combination of
-what remains is looked at: of all shocks of a batch together.
+Entries are reduced only within equal values of what the joint rules read, put together group after
+group, and reduced again: of all shocks of a batch together.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,8 +13,10 @@ import pandas as pd
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.rules.choices import Market
+from recommender.rules.option_table import TABLE_OF
 from recommender.search.families import Family, Sets, reduce_family
 from recommender.search.frames import starts
+from recommender.search.partial import Partial, entries_of, shocks, together, united
 from recommender.search.reduction import stacked
 from recommender.search.tables import Pair
 from recommender.search.whole import Whole, completion_sets, shelves, wholes
@@ -38,20 +40,41 @@ def whole_pairs(market: Market, wishes: Wishes, shock: Ints, turned: Mask) -> Pa
 
 def _minimal(whole: Whole, mine: Mask, certain: bool) -> Family:
     """The minimal sets of those of the batch, one after another."""
-    lists, counts = [], []
-    for group, one in enumerate(whole.groups):
-        owner = whole.made.frames.layout(one.choices).owner
-        rows = reduced_rows(whole, group, np.flatnonzero(mine[owner]), certain)
-        lists.append(rows)
-        counts.append(np.bincount(owner[rows], minlength=len(mine)))
-    owners, sets = [], []
-    for owner, at in combinations(counts, _AT_ONCE):
-        choice = [rows[places] for rows, places in zip(lists, at, strict=True)]
-        found = _reduced(owner, completion_sets(whole, choice, certain), len(mine))
-        owners.append(found.owner)
-        sets.append(found.sets)
-    found = _reduced(np.concatenate(owners), np.concatenate(sets), len(mine))
-    return found.take(np.flatnonzero(mine))
+    found, (shared, apart) = shocks(whole, mine, certain), _by_tables(whole)
+    entries = {group: _entries(whole, group, mine, certain) for group in (*shared, *apart)}
+    entries |= {group: entries[group].decided() for group in apart}
+    # The most go last: nothing has to be left out once all are together.
+    order = [*shared, *sorted(apart, key=lambda group: len(entries[group].owner))]
+    for k, group in enumerate(order[:-1], 1):
+        rest = [entries[one] for one in order[k:]]
+        parts = []
+        for _, at in combinations([found.count, entries[group].count], _AT_ONCE):
+            both = united(found, entries[group], *at)
+            parts.append((both.decided() if k == len(shared) else both).needed(rest))
+        found = together(parts)
+    owners, sets, last = [], [], entries[order[-1]]
+    for owner, at in combinations([found.count, last.count], _AT_ONCE):
+        choice = united(found, last, *at).choice
+        rows = [choice[group] for group in range(len(whole.groups))]
+        some = _reduced(owner, completion_sets(whole, rows, certain), len(mine))
+        owners.append(some.owner)
+        sets.append(some.sets)
+    every = _reduced(np.concatenate(owners), np.concatenate(sets), len(mine))
+    return every.take(np.flatnonzero(mine))
+
+
+def _by_tables(whole: Whole) -> tuple[list[int], list[int]]:
+    """The groups that order from a table which another orders from too, and the others."""
+    of = [{TABLE_OF.get(name) for name in whole.ordered_choices(group)}
+          for group in range(len(whole.groups))]  # fmt: skip
+    shared = [k for k, one in enumerate(of) if any(one & other for other in of[:k] + of[k + 1 :])]
+    return shared, [k for k in range(len(of)) if k not in shared]
+
+
+def _entries(whole: Whole, group: int, mine: Mask, certain: bool) -> Partial:
+    owner = whole.made.frames.layout(whole.groups[group].choices).owner
+    rows = reduced_rows(whole, group, np.flatnonzero(mine[owner]), certain)
+    return entries_of(whole, group, rows, certain)
 
 
 def _reduced(owner: Ints, sets: Sets, owners: int) -> Family:
