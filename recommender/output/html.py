@@ -3,6 +3,7 @@
 import base64
 import hashlib
 import re
+from decimal import Decimal
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -14,6 +15,7 @@ from recommender.output.parts import part_words
 from recommender.output.screen import INVENTED, safe
 
 _KEY = re.compile(r"[A-Za-z0-9.]+(?:-[A-Za-z0-9.]+)+")
+_AMOUNT = re.compile(r"\d+(?:\.\d+)?")
 _SHORT = 24
 """Part numbers up to so long stay on one line of a phone."""
 
@@ -27,6 +29,11 @@ def keys(text: str) -> Markup:
         return f'<span class="part-number">{key}</span>' if one_line else key
 
     return Markup(_KEY.sub(kept, str(escape(safe(text)))))
+
+
+def cents(price: str) -> str:
+    """A price as a column with sums under it has it: every amount with its cents."""
+    return _AMOUNT.sub(lambda match: f"{Decimal(match[0]):.2f}", price)
 
 
 def sheet(package: str, name: str) -> str:
@@ -70,6 +77,7 @@ def environment(package: str) -> Environment:
     )
     made.filters["label"] = rule_label
     made.filters["keys"] = keys
+    made.filters["cents"] = cents
     made.filters["part_words"] = lambda part: keys(part_words(part))
     made.globals |= {"INVENTED": INVENTED, "whole": whole}
     return made

@@ -155,5 +155,5 @@ def test_a_sum_that_is_open_is_told_from_least_to_most(tmp_path: Path) -> None:
     quote = (tmp_path / "quote.html").read_text(encoding="utf-8")
     assert "30.00 to 65.00 EUR" in quote
     assert "4.79 to 10.38 EUR" in quote
-    assert "0 to 15 EUR" in quote
+    assert "0.00 to 15.00 EUR" in quote
     assert "Fit shock (30 EUR): taking out and refitting the shock that is kept is not" in quote
