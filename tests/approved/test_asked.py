@@ -52,6 +52,8 @@ def told() -> Iterator[str]:
     for name in ASKED:
         yield name
         for key, value in facts(name).items():
+            if key.startswith("bike_present_shock_facts"):
+                continue
             if name == "nothing" or plain.get(key) != value:
                 yield f"  {key}: {value}"
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-from recommender.explain.narrowing import cells_narrowed, narrowed, value_at
+from recommender.explain.narrowing import cells_narrowed, narrowed, one_of_each, value_at
 from recommender.explain.part_values import PARTS
 from recommender.explain.unknowns import (
     Unknown,
@@ -240,3 +240,13 @@ def test_a_shock_s_tune_narrowed_leaves_services_and_other_shocks_as_they_are() 
         told = dict(zip(market.tunes.labels, loose.tolist(), strict=True))
         assert loose[:2].tolist() == [not one for one in mine]
         assert told["REV-1"]
+
+
+def test_the_fitted_shock_is_looked_at_alone_and_others_some_at_once() -> None:
+    plain = asked(shocks=[build.shock("A"), build.shock("B")]).market
+    fitted = replace(plain, present=1)
+    shocks = np.array([1, 0, 1, 0, 0])
+    lots = [lot.tolist() for lot in one_of_each(fitted, shocks, 2)]
+    assert lots == [[0], [2], [1, 3], [4]]
+    assert plain.present is None
+    assert [lot.tolist() for lot in one_of_each(plain, shocks, 3)] == [[0, 1, 2], [3, 4]]

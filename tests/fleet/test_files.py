@@ -3,12 +3,13 @@
 import io
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import openpyxl
 import pytest
 
 from recommender.facts.problems import BadInput
-from recommender.fleet.account import plan_record
+from recommender.fleet.account import _why, plan_record
 from recommender.fleet.changes import changes
 from recommender.fleet.charts import charts_record
 from recommender.fleet.dropped import drop_record
@@ -153,6 +154,23 @@ def test_order_below_the_minimum_is_told() -> None:
     assert short["Kettlebarrow Parts"] == pytest.approx(
         1e4 - next(one.cost for one in listed if one.supplier == "Kettlebarrow Parts")
     )
+
+
+@pytest.mark.parametrize(
+    ("models", "told"),
+    [(1, "m0; "), (3, "m0, m1, m2; "), (4, "m0, m1, m2 and 1 more; "),
+     (5, "m0, m1, m2 and 2 more; ")],
+)  # fmt: skip
+def test_of_the_models_that_share_a_build_three_are_named(models: int, told: str) -> None:
+    fleet = demo_fleet()
+    one = next(c for c in fleet.changes if c.way.build != fleet.task.own_best[c.way.group].build)
+    others = [
+        replace(one, group=replace(one.group, name=f"other {k}", model=f"m{k}"))
+        for k in range(models)
+    ]
+    shared = SimpleNamespace(changes=(one, *others), currency="EUR", task=fleet.task)
+    why = _why(shared, one, fleet.task.own_best[one.way.group])  # type: ignore[arg-type]
+    assert why.startswith(f"shared with {told}")
 
 
 @pytest.mark.parametrize(("missing", "told"), [(0.0, False), (0.01, True), (0.5, True)])
