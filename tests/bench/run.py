@@ -1,7 +1,7 @@
 """How long a question takes against what it must take, all in one process.
 
     python -m tests.bench.run --shocks 100000 --kits 5000 --services 2000
-    python -m tests.bench.run --growth --memory --reading --answer
+    python -m tests.bench.run --growth --memory --reading --answer --minimum
 
 Every contestant answers the same question of the same catalogue, and no time is printed unless all
 name the same shocks. Times are medians of several runs, contestants in turn, in processor seconds:
@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -224,6 +224,21 @@ def whole_answer(shocks: int, kits: int, services: int, runs: int) -> None:
     print(f"  explaining every rejection costs {explaining / ours:.2f} times finding them")
 
 
+def with_an_order_minimum(shocks: int, kits: int, services: int, runs: int) -> None:
+    """What the verdicts cost where one of the suppliers takes no order below 60: then whole orders
+    have to be looked at."""
+    asked = question()
+    market = open_market(asked, make_catalogue(shocks, kits, services))
+    supplier = next(name for name in market.kits.supplier.words if name)
+    ordered = replace(market, order_minimum={**market.order_minimum, supplier: 60.0})
+    (plain, _), (whole, _) = in_turn(
+        [lambda: judge(market, asked.wishes), lambda: judge(ordered, asked.wishes)], runs
+    )
+    print("one supplier of six with an order minimum")
+    line("verdicts and bit sets without", plain, plain)
+    line("with it", whole, plain)
+
+
 def main(
     shocks: Annotated[int, typer.Option(min=1, max=1_000_000)] = 100_000,
     kits: Annotated[int, typer.Option(min=1, max=100_000)] = 5_000,
@@ -236,6 +251,7 @@ def main(
     with_memory: Annotated[bool, typer.Option("--memory")] = False,
     with_reading: Annotated[bool, typer.Option("--reading")] = False,
     with_answer: Annotated[bool, typer.Option("--answer")] = False,
+    with_minimum: Annotated[bool, typer.Option("--minimum")] = False,
 ) -> None:
     """Measure the engine against its floor and its rivals; example: --shocks 20000 --no-rivals"""
     against_floor(shocks, kits, services, runs)
@@ -250,6 +266,8 @@ def main(
         reading(shocks, kits, services)
     if with_answer:
         whole_answer(shocks, kits, services, runs)
+    if with_minimum:
+        with_an_order_minimum(shocks, kits, services, runs)
 
 
 if __name__ == "__main__":
