@@ -59,7 +59,7 @@ NO_PLAN: tuple[dict[str, Any], ...] = (
     {"suppliers": 5, "budget": 1000.0, "in_stock": True}, {"on_hand": {"s nothing": 2}},
 )  # fmt: skip
 POLICIES: tuple[dict[str, Any], ...] = (
-    {}, {"level": 0.9, "measure": "fill"}, {"lead_days": 0.0}, {"turnaround_days": 0.0},
+    {}, {"level": 0.9, "measure": "fill"}, {"lead_days": 0.0, "turnaround_days": 12.0},
     {"level": 1.0}, {"level": 0.0}, {"hours_between_failures": 0.0, "hours_between_kits": -1.0},
     {"hours_between_services": float("inf")}, {"lead_days": -1.0, "turnaround_days": float("nan")},
 )  # fmt: skip
