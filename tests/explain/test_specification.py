@@ -1,11 +1,13 @@
 """A part made to its specification fits; one a hair outside does not."""
 
+import math
 from typing import Any
 
 import pytest
 
 from recommender.explain.accounts import account_of
 from recommender.explain.specification import Need, Specification, specifications
+from recommender.search.completion import Completion
 from recommender.search.verdicts import FITS, RULED_OUT
 from tests.catalogue import build
 from tests.explain.markets import CLASSES, asked
@@ -154,6 +156,22 @@ def test_a_revalve() -> None:
                 or compression in needs["compression_class"].words
             )
             assert fits is told
+
+
+def test_a_coefficient_without_an_end_is_told_as_its_middle_alone(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    shocks = [build.shock(rebound_class="light", compression_class="light", stroke_settings_mm="")]
+    told = Completion.interval
+
+    def open_above(self: Completion, name: str) -> tuple[float, float]:
+        return (1000.0, math.inf) if name.startswith("needed_") else told(self, name)
+
+    monkeypatch.setattr(Completion, "interval", open_above)
+    needs = specified("tune on offer", shocks=shocks)
+    rebound = needs["needed_rebound_n_s_per_m"]
+    assert (rebound.low, rebound.high, rebound.sure) == (None, None, False)
+    assert rebound.aim is not None
 
 
 def test_a_wished_tune_is_both_words() -> None:
