@@ -44,6 +44,24 @@ def on_a_grid(case: Asked, unknown: Unknown, shock: int) -> Iterator[int]:
         yield int(judge(narrowed(market, unknown, (at, at)), case.wishes, row).state[shock])
 
 
+def test_the_ends_and_the_middle_are_looked_at_first() -> None:
+    """Most open shocks are settled, or stay open, by a single value; what lies between follows."""
+    seen: list[tuple[float, float]] = []
+
+    class Agreeing(Again):
+        def states(self, unknown: Unknown, piece: tuple[float, float], shocks: Any) -> Any:
+            seen.append(piece)
+            return np.full(len(shocks), FITS)
+
+    case = asked(rider={"mass_with_kit_kg": ""})
+    live = live_rules(case.wishes)
+    mass = next(one for one in question_unknowns(case.market, live)
+                if one.fact == "rider_mass_with_kit_kg")  # fmt: skip
+    found = look_along(Agreeing(case.market, case.wishes, live), mass, np.array([0]))
+    assert found.tolist() == [FITS]
+    assert seen == [(0.0, 0.0), (1.0, 1.0), (0.5, 0.5), (0.0, 0.5), (0.5, 1.0)]
+
+
 def test_at_most_and_at_least_leave_no_mass() -> None:
     """The shock holds at most 70 kg, its least pressure asks for more: either may pass alone."""
     case = asked(
