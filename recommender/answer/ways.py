@@ -107,7 +107,7 @@ def _ordering(whole: Whole, group: int, entries: Entries, supplier: str) -> Entr
 def _suppliers(whole: Whole, rows: list[Ints], touched: list[Mask]) -> list[int]:
     """Suppliers of what joint rules read: the shock and those entries."""
     shock = whole.order.shelves["shock"].at(np.array([whole.shock]))
-    found = set() if free(shock, whole.order.minimum, 1)[0] else set(shock.supplier.tolist())
+    found = set() if free(shock, whole.order.minimum, "shock")[0] else set(shock.supplier.tolist())
     for group, (some, mask) in enumerate(zip(rows, touched, strict=True)):
         for piece in whole.ordered(group, some[mask]):
             found |= set(piece.supplier.tolist())
@@ -126,8 +126,7 @@ def _touched(whole: Whole, group: int, rows: Ints) -> Mask:
     """Entries that some joint rule reads."""
     out = np.zeros(len(rows), bool)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
-        pieces = 2 if name.endswith("kit") else 1
-        out |= ~free(piece, whole.order.minimum, pieces) | np.isin(piece.part, whole.order.partners)
+        out |= ~free(piece, whole.order.minimum, name) | whole.order.paired(piece)
     return out
 
 
@@ -168,7 +167,7 @@ def _joint(
     """The groups that joint rules read, and what they say of each combination where suppliers ask
     for so much."""
     shock = whole.order.shelves["shock"].at(np.array([whole.shock]))
-    touched = bool(~free(shock, minimum, 1)[0])
+    touched = bool(~free(shock, minimum, "shock")[0])
     groups = tuple(k for k, one in enumerate(entries) if one.touched.any())
     if not groups and not touched:
         return (), ""

@@ -64,13 +64,16 @@ class Kind:
 
 
 class Deciding:
-    """Looks at those open shocks of a market once, and tells which facts may decide each."""
+    """Looks at those open shocks of a market once, and tells which facts may decide each. `kits`:
+    those that may do for some of them; None: they are looked for."""
 
     def __init__(
-        self, market: Market, wishes: Wishes, live: Live, rules: Rules, shocks: Ints
-    ) -> None:
+        self, market: Market, wishes: Wishes, live: Live, rules: Rules, shocks: Ints,
+        kits: Ints | None = None,
+    ) -> None:  # fmt: skip
         self._market, self._wishes, self._live, self._rules = market, wishes, live, rules
         self._shocks = shocks
+        self._kits = of_use(market, wishes, shocks) if kits is None else kits
 
     def concerned(self, unknown: Unknown, shocks: Ints, least: int = 2) -> Ints:
         """Those of the shocks that the fact may decide. `least` is 1 where a single value of the
@@ -146,11 +149,6 @@ class Deciding:
                 known = each_least_doubtful(whole) if known is None else known
                 self._take(whole, known.get(whole.owner), doubts[whole.shock])
         return doubts
-
-    @cached_property
-    def _kits(self) -> Ints:
-        """The kits that may do for some of the shocks; no others are looked at."""
-        return of_use(self._market, self._wishes, self._shocks)
 
     def _in_market(self, place: Place, rows: Ints) -> Ints:
         """Rows of an option table, with those kits alone, as the market counts them."""

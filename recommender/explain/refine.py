@@ -65,11 +65,12 @@ def refine(market: Market, wishes: Wishes, verdicts: Verdicts) -> Refined:
 
 
 def _refined(market: Market, wishes: Wishes, rules: Rules, state: np.ndarray) -> dict[int, Unknown]:
-    """Settles states that are open; which fact settled each."""
+    """Settles states that are open; which fact settled each. The market has kits of use alone."""
     along: dict[int, Unknown] = {}
     live = live_rules(wishes)
     again = Again(market, wishes, live)
-    deciding = Deciding(market, wishes, live, rules, np.flatnonzero(state == OPEN))
+    open_, kits = np.flatnonzero(state == OPEN), np.arange(len(market.kits.labels))
+    deciding = Deciding(market, wishes, live, rules, open_, kits)
     for unknown in _two_sided(question_unknowns(market, live), live):
         rows = deciding.concerned(unknown, np.flatnonzero(state == OPEN))
         _settle([unknown] * len(rows), rows, look_along(again, unknown, rows), state, along)

@@ -161,7 +161,7 @@ class Entrants:
             )
             stands &= (high if self.sure else low) <= limit
             doubtful[high > limit] |= np.uint64(bit)
-        touched = ~free(_taken(self.ordered, owner), self.minimum, 1)
+        touched = ~free(_taken(self.ordered, owner), self.minimum, "shock")
         for one, rows in zip(self.groups, at, strict=True):
             touched |= one.touched[rows]
         some = np.flatnonzero(stands & touched)

@@ -91,16 +91,19 @@ class Order:
         partners: Ints = partner[partner != NONE]
         return partners
 
-    def alone(self, piece: Piece, pieces: int) -> Mask:
-        """Rows that nothing may stand for, whatever it costs: one of a pair, or of which fewer than
-        `pieces`, the most that are needed, are on the shelf."""
-        few = piece.stock < np.where(piece.part == NONE, 0, pieces)
-        alone: Mask = few | (piece.partner != NONE) | np.isin(piece.part, self.partners)
-        return alone
+    def paired(self, piece: Piece) -> Mask:
+        """Rows that are one of a pair."""
+        paired: Mask = (piece.partner != NONE) | np.isin(piece.part, self.partners)
+        return paired
 
-    def unread(self, piece: Piece, pieces: int) -> Mask:
-        """Rows of which joint rules read nothing; at most `pieces` are needed."""
-        unread: Mask = ~self.alone(piece, pieces) & (least_of(piece, self.minimum) == 0)
+    def alone(self, piece: Piece, choice: str) -> Mask:
+        """Rows that nothing may stand for, whatever it costs: one of a pair, or of which there may
+        be too few on the shelf."""
+        return self.paired(piece) | too_few(piece, choice)
+
+    def unread(self, piece: Piece, choice: str) -> Mask:
+        """Rows of which joint rules read nothing."""
+        unread: Mask = ~self.alone(piece, choice) & (least_of(piece, self.minimum) == 0)
         return unread
 
 
@@ -160,9 +163,15 @@ def least_of(piece: Piece, minimum: Floats) -> Floats:
     return least
 
 
-def free(piece: Piece, minimum: Floats, pieces: int) -> Mask:
-    """Rows that no joint rule can touch, whatever else is bought; at most `pieces` are needed."""
-    least = least_of(piece, minimum)
-    wanted = piece.stock >= np.where(piece.part == NONE, 0, pieces)
-    untouched: Mask = (piece.low >= least) & wanted & (piece.partner == NONE)
+def too_few(piece: Piece, choice: str) -> Mask:
+    """Rows of which there may be too few on the shelf: a kit may be needed at either end."""
+    pieces = 2 if choice.endswith("kit") else 1
+    few: Mask = piece.stock < np.where(piece.part == NONE, 0, pieces)
+    return few
+
+
+def free(piece: Piece, minimum: Floats, choice: str) -> Mask:
+    """Rows of that choice that no joint rule can touch, whatever else is bought."""
+    enough = (piece.low >= least_of(piece, minimum)) & ~too_few(piece, choice)
+    untouched: Mask = enough & (piece.partner == NONE)
     return untouched

@@ -80,7 +80,7 @@ def _chunk(
         else group_pair(order, made.frames, group, rules, bool(rules.couplings))
         for group in rules.groups
     ]  # fmt: skip
-    touched = ~free(order.shelves["shock"].at(made.shock), order.minimum, 1)
+    touched = ~free(order.shelves["shock"].at(made.shock), order.minimum, "shock")
     for who, every, sure in _coupled(market, rules, groups, len(made.shock)):
         differs = touched[who]
         for a, b in zip(every, sure, strict=True):

@@ -25,14 +25,14 @@ def without_needless(market: Market, wishes: Wishes) -> Market:
     read = {leaf for group in rules_of(wishes).groups for one in group.rules for leaf in one.leaves}
     order = order_of(market)
     kits = np.arange(len(market.kits.labels))
-    unread = order.unread(order.shelves["head_kit"].every, 2)
+    unread = order.unread(order.shelves["head_kit"].every, "head_kit")
     ends = _of(read, "head_kit_") | _of(read, "shaft_kit_")
     few = _needed(market.kits, kits, np.zeros_like(kits), ends, unread)
     family = np.full(len(market.tunes.labels), -1)
     for code, rows in market.services_of.items():
         family[rows] = code
     services = np.flatnonzero(family >= 0)
-    unread = order.unread(order.shelves["tune"].at(services), 1)
+    unread = order.unread(order.shelves["tune"].at(services), "tune")
     kept = np.zeros(len(family), bool)
     kept[_needed(market.tunes, services, family[services], _of(read, "tune_"), unread)] = True
     return replace(

@@ -115,7 +115,7 @@ def entries_of(whole: Whole, group: int, rows: Ints, certain: bool) -> Partial:
     pieces = whole.ordered(group, rows)
     other = np.zeros(len(rows), np.int64)
     for name, piece in zip(whole.ordered_choices(group), pieces, strict=True):
-        alone = whole.order.alone(piece, 2 if name.endswith("kit") else 1)
+        alone = whole.order.alone(piece, name)
         other = code_of_both(other, code_of(np.append(NONE, np.where(alone, piece.part, NONE)))[1:])
     return Partial(
         whole, {group: rows}, owner, family.sets[rows], family.price[rows], family.mass[rows],
@@ -141,6 +141,7 @@ def united(a: Partial, b: Partial, first: Ints, second: Ints) -> Partial:
 
 def together(parts: Sequence[Partial]) -> Partial:
     """All of them, whose owners lie one after another."""
+
     def joined(name: str) -> np.ndarray:
         return np.concatenate([getattr(one, name) for one in parts])
 

@@ -211,7 +211,7 @@ def untouched(order: Order, frames: Frames, choices: tuple[str, ...]) -> Mask | 
     for choice in choices:
         if choice not in order.shelves:
             continue
-        sure = free(order.shelves[choice].every, order.minimum, 2 if choice.endswith("kit") else 1)
+        sure = free(order.shelves[choice].every, order.minimum, choice)
         if sure.all():
             continue
         options = sure[frames.options[choice].row]

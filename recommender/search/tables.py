@@ -25,6 +25,7 @@ class Pair:
 
     @property
     def known(self) -> bool:
+        """Whether nothing that is loose can make a difference."""
         return self.possible is self.certain
 
     def each(self, work: Callable[[Family], Family]) -> "Pair":

@@ -142,19 +142,16 @@ def shelves(whole: Whole, group: int, rows: Ints) -> Shelves:
     number, untouched = np.zeros(len(rows), np.int64), np.ones(len(rows), bool)
     bound = np.zeros(len(rows), bool)
     for name, piece in zip(whole.ordered_choices(group), whole.ordered(group, rows), strict=True):
-        most = 2 if name.endswith("kit") else 1
-        untouched &= free(piece, whole.order.minimum, most)
+        untouched &= free(piece, whole.order.minimum, name)
         least = least_of(piece, whole.order.minimum)
         lifts = least > 0
-        paired = (piece.partner != NONE) | np.isin(piece.part, whole.order.partners)
-        alone = paired | (piece.stock < np.where(piece.part == NONE, 0, most))
-        bound |= lifts | paired
+        bound |= lifts | whole.order.paired(piece)
         number = _numbered(
             number,
             np.where(lifts, piece.supplier, NONE),
             np.where(lifts, np.minimum(piece.low, least), 0.0),
             np.where(lifts, np.minimum(piece.high, least), 0.0),
-            np.where(alone, piece.part, NONE),
+            np.where(whole.order.alone(piece, name), piece.part, NONE),
         )
     return Shelves(number, (number > 0) & ~bound, untouched)
 
@@ -166,4 +163,3 @@ def _numbered(*columns: np.ndarray) -> Ints:
         code = code_of_both(code, code_of(np.append(plain, column)))
     numbers: Ints = code[1:]
     return numbers
-

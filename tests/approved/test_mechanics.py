@@ -7,17 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from recommender.mechanics import (
-    air,
-    clearance,
-    coil,
-    curve,
-    damping,
-    load,
-    roots,
-    sag,
-    springing,
-)
+from recommender.mechanics import air, clearance, coil, curve, damping, load, roots, sag, springing
 from recommender.mechanics.air import AirSpring
 from recommender.mechanics.leverage import Leverage
 from tests.approved.kept import same_as_kept
