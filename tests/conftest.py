@@ -6,6 +6,8 @@ import os
 import pytest
 from hypothesis import Phase, settings
 
+import recommender.search.alike as alike
+
 settings.register_profile("short", deadline=None, derandomize=True, max_examples=45)
 settings.register_profile("long", deadline=None, max_examples=2000)
 # For tests that are only to pass or fail: no search for the smallest example.
@@ -16,6 +18,9 @@ settings.register_profile(
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "short"))
 
 os.environ["RECOMMENDER_CACHE"] = "off"
+
+# Small markets are thinned like large ones; `test_verdicts` looks at them as they are, too.
+PLAIN, alike.FEW = alike.FEW, 0
 
 # What is dear to make is made by one process, where `--dist loadgroup` runs several.
 TOGETHER = {"tests/page/": "the page", "tests/certificate/test_accepted.py::test_demo": "certified",

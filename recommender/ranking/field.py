@@ -18,7 +18,7 @@ from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.joint import Piece, free, joint_sets
 from recommender.search.kits import of_use
-from recommender.search.verdicts import FITS, OPEN, Verdicts
+from recommender.search.verdicts import FITS, RULED_OUT, Verdicts
 from recommender.search.whole import Whole, shelves, wholes
 from recommender.search.whole_sets import combinations
 
@@ -77,16 +77,14 @@ def field_of(market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints) -
     """The bundles of those shocks: of one that fits those that break nothing whatever is measured,
     of an open one those that break nothing for some value of what is loose."""
     made = criteria(wishes)
-    few = replace(market, kits=market.kits.take(of_use(market, wishes, shocks)))
     kind = market.shocks.choice("spring_kind").codes
-    out = []
-    for state in (FITS, OPEN):
-        rows = shocks[verdicts.state[shocks] == state]
-        for code in np.unique(kind[rows]).tolist():
-            some = rows[kind[rows] == code]
-            every = wholes(few, wishes, some)
-            for _, batch in groupby(every, key=lambda whole: id(whole.made)):
-                out.append(_entrants(next(batch), made, state == FITS))
+    out: list[Entrants] = []
+    alive = shocks[verdicts.state[shocks] != RULED_OUT]
+    few = replace(market, kits=market.kits.take(of_use(market, wishes, alive)))
+    for code in np.unique(kind[alive]).tolist():
+        every = wholes(few, wishes, alive[kind[alive] == code])
+        for _, batch in groupby(every, key=lambda whole: id(whole.made)):
+            out += _entrants(next(batch), made, verdicts)
     return Field(made, tuple(out))
 
 
@@ -176,21 +174,27 @@ class Entrants:
         return owner[rest], [rows[rest] for rows in at], doubtful[rest]
 
 
-def _entrants(whole: Whole, made: tuple[Criterion, ...], sure: bool) -> Entrants:
-    """The batch of that shock."""
-    tables = group_tables(whole, made)
-    every = [np.arange(len(table.price)) for table in tables]
-    useful = useful_rows(whole, tables, every, sure)
-    groups = [
-        _entries(whole, group, table, rows)
-        for group, (table, rows) in enumerate(zip(tables, useful, strict=True))
-    ]
-    shelf = whole.order.shelves["shock"]
-    return Entrants(
-        whole.made.shock, sure, shelf.at(whole.made.shock), tuple(groups),
-        tuple((bit, limit) for _, bit, limit in whole.limits()),
-        whole.order.minimum, whole.rules.bits,
-    )  # fmt: skip
+def _entrants(
+    whole: Whole, made: tuple[Criterion, ...], verdicts: Verdicts
+) -> Iterator[Entrants]:
+    """The batch of that shock: those that fit, and those that are open."""
+    tables, shock = group_tables(whole, made), whole.made.shock
+    fits = verdicts.state[shock] == FITS
+    owner = [whole.made.frames.layout(group.choices).owner for group in whole.groups]
+    for sure, mine in ((True, fits), (False, ~fits)):
+        if not mine.any():
+            continue
+        among = [np.flatnonzero(mine[one]) for one in owner]
+        useful = useful_rows(whole, tables, among, sure)
+        groups = [
+            _entries(whole, group, table, rows)
+            for group, (table, rows) in enumerate(zip(tables, useful, strict=True))
+        ]
+        yield Entrants(
+            shock, sure, whole.order.shelves["shock"].at(shock), tuple(groups),
+            tuple((bit, limit) for _, bit, limit in whole.limits()),
+            whole.order.minimum, whole.rules.bits,
+        )  # fmt: skip
 
 
 def _entries(whole: Whole, group: int, table: Table, rows: Ints) -> Entries:

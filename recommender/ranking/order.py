@@ -13,7 +13,7 @@ from recommender.ranking.criteria import Criterion, criteria
 from recommender.ranking.tables import Table, group_tables, useful_rows
 from recommender.rules.choices import Market
 from recommender.search.bundles import Bundle, bundles
-from recommender.search.verdicts import FITS, OPEN, Verdicts
+from recommender.search.verdicts import FITS, RULED_OUT, Verdicts
 from recommender.search.whole import wholes
 
 
@@ -85,21 +85,18 @@ def ranked(
     chosen = np.arange(len(market.shocks)) if shocks is None else shocks
     kind = market.shocks.choice("spring_kind").codes
     by_shock: dict[int, list[Ranked]] = {}
-    for state in (FITS, OPEN):
-        rows = chosen[verdicts.state[chosen] == state]
-        for code in np.unique(kind[rows]).tolist():
-            some = rows[kind[rows] == code]
-            for one in _scored(market, wishes, made, some, state == FITS):
-                by_shock.setdefault(one.bundle.whole.shock, []).append(one)
+    alive = chosen[verdicts.state[chosen] != RULED_OUT]
+    for code in np.unique(kind[alive]).tolist():
+        for one in _scored(market, wishes, verdicts, made, alive[kind[alive] == code]):
+            by_shock.setdefault(one.bundle.whole.shock, []).append(one)
     lists = [sorted(found, key=lambda one: one.key) for found in by_shock.values()]
     return sorted(lists, key=lambda found: found[0].key)
 
 
 def _scored(
-    market: Market, wishes: Wishes, made: tuple[Criterion, ...], rows: Ints, sure: bool
+    market: Market, wishes: Wishes, verdicts: Verdicts, made: tuple[Criterion, ...], rows: Ints
 ) -> Iterator[Ranked]:
-    if not len(rows):
-        return
+    """Every bundle of those shocks, of one spring kind."""
     for _, batch in groupby(wholes(market, wishes, rows), key=lambda whole: id(whole.made)):
         tables: list[Table] | None = None
         known: Known = {}
@@ -107,6 +104,7 @@ def _scored(
             if tables is None:
                 tables = group_tables(whole, made)
             own = [whole.rows(group) for group in range(len(tables))]
+            sure = bool(verdicts.state[whole.shock] == FITS)
             for bundle in bundles(whole, useful_rows(whole, tables, own, sure), sure):
                 yield score(bundle, tables, made, known)
 

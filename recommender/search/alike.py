@@ -19,6 +19,8 @@ from recommender.search.frames import Frames, Options, starts
 
 WORTH = 0.6
 """Frames are thinned where at most this share of the rows would be left."""
+FEW = 500
+"""Up to so many rows are looked at sooner than they are compared."""
 LONGEST = 64
 """Lists longer than this are compared only as a whole: all alike, or none."""
 
@@ -66,7 +68,11 @@ class Thinning:
 
     def alike(self, leaves: Sequence[str], choices: tuple[str, ...]) -> Alike | None:
         """The frames as a rule over those choices sees them that reads those facts; None where
-        that would hardly be less."""
+        that would hardly be less, or the rows are few."""
+        every = {name: self.plain.options[name] for name in choices}
+        size = _size(every, self.plain.owners)
+        if size <= FEW:
+            return None
         read: dict[str, list[str]] = {name: [] for name in ("shock", *choices)}
         for leaf in sorted(leaves):
             if leaf not in self.plain.scalars:
@@ -81,14 +87,12 @@ class Thinning:
             else:
                 owner = code_of_both(owner, lists)
         first = first_of(owner)
-        every = self.plain.options
         options = {name: _of_first(every[name], first, facts[name]) for name in choices}
         place = {}
         if last:
             options[last], place[last] = _listed_once(
                 every[last], codes[last][0], owner, facts[last]
             )
-        size = _size({name: every[name] for name in choices}, self.plain.owners)
         if _size(options, len(first)) > WORTH * size:
             return None
         own = {leaf: fact.take(first) for leaf, fact in facts["shock"].items()}

@@ -7,7 +7,7 @@ smallest frame it depends on and gathered from there.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -43,9 +43,7 @@ class Options:
 
 def starts(count: Ints) -> Ints:
     """Where each owner's stretch begins."""
-    out = np.zeros(len(count), np.int64)
-    np.cumsum(count[:-1], out=out[1:])
-    return out
+    return count.cumsum() - count
 
 
 @dataclass(frozen=True)
@@ -198,7 +196,7 @@ class Frames:
     def value(self, name: str, world: World = ()) -> Any:
         """A fact or figure in that world, at its first corner if not told, over its own smallest
         frame."""
-        which = dict(world).get(name)
+        which = dict(world).get(name) if world else None
         if name in self.scalars:
             return self.scalars[name].corners[which or 0]
         if which is not None:
@@ -220,17 +218,20 @@ class Frames:
         if not own:
             return value
         rows = self.rows_of(choices, order(own))
-        return value if rows is None else np.broadcast_to(value, self._shape(own))[rows]
+        if rows is None:
+            return value
+        size = self.layout(order(own)).size
+        return value[rows] if np.shape(value) == (size,) else np.broadcast_to(value, (size,))[rows]
 
-    def _shape(self, own: frozenset[str]) -> tuple[int]:
-        return (self.layout(order(own)).size,)
 
-
+@cache
 def order(names: frozenset[str]) -> tuple[str, ...]:
     """Choices of a scope in the fixed order; the shock itself is no choice."""
     return tuple(one for one in CHOICES if one in names)
 
 
 def _restrict(world: World, name: str) -> World:
+    if not world:
+        return world
     rests = leaves(name)
     return tuple(pair for pair in world if pair[0] in rests or pair[0] == name)

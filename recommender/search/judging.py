@@ -81,6 +81,7 @@ def _chunk(
         for group in rules.groups
     ]  # fmt: skip
     touched = ~free(order.shelves["shock"].at(made.shock), order.minimum, "shock")
+    left = [np.array([], np.int64)]
     for who, every, sure in _coupled(market, rules, groups, len(made.shock)):
         differs = touched[who]
         for a, b in zip(every, sure, strict=True):
@@ -89,11 +90,13 @@ def _chunk(
         if len(keep):
             shared = tuple(one.take(keep).once() for one in every)
             yield Part(made.shock[who[keep]], made.turned[who[keep]], shared)
-        if differs.any():
-            # A joint rule may decide here, so every whole completion is looked at.
-            shock, turned = made.shock[who[differs]], made.turned[who[differs]]
-            whole = Shared.own(whole_pairs(market, wishes, shock, turned)).once()
-            yield Part(shock, turned, (whole,))
+        left.append(who[differs])
+    who = np.sort(np.concatenate(left))
+    if len(who):
+        # A joint rule may decide here, so every whole completion is looked at.
+        shock, turned = made.shock[who], made.turned[who]
+        whole = Shared.own(whole_pairs(market, wishes, shock, turned)).once()
+        yield Part(shock, turned, (whole,))
 
 
 def _same(a: Shared, b: Shared) -> Mask:

@@ -86,7 +86,7 @@ class Found:
         if self.alike is not None:
             rows = self.alike.part(part, first).rows(self.choices)
             return self.masks[0][rows], self.masks[1][rows]
-        begin = int(self.plain.layout(self.choices).start[first])
+        begin = int(self.plain.layout(self.choices).start[first]) if first else 0
         rows_ = slice(begin, begin + part.layout(self.choices).size)
         return self.masks[0][rows_], self.masks[1][rows_]
 

@@ -2,6 +2,8 @@
 
 from hypothesis import given
 
+import recommender.search.alike as alike
+from tests.conftest import PLAIN
 from tests.search.examples import examples
 from tests.search.families import ruled, told
 from tests.search.random_market import Case, cases
@@ -35,3 +37,14 @@ def test_a_loose_fact_or_two(case: Case) -> None:
 @examples(70)
 def test_many_loose_facts(case: Case) -> None:
     agree(case)
+
+
+@given(cases(loose=4))
+@examples(40)
+def test_few_rows_are_looked_at_as_they_are(case: Case) -> None:
+    assert alike.FEW < PLAIN
+    thinned, alike.FEW = alike.FEW, PLAIN
+    try:
+        agree(case)
+    finally:
+        alike.FEW = thinned
