@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -44,6 +44,9 @@ class Case:
 
     question: Question
     catalogue: Catalogue
+    _records: dict[tuple[int, int], BundleRecord] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
     @cached_property
     def market(self) -> Market:
@@ -103,14 +106,17 @@ class Case:
             if by is not None
         }
 
-    def record(self, found: list[Ranked], rank: int, which: int = 0) -> BundleRecord:
-        """The record of one bundle of a shock, with kits that would do as well."""
-        wishes, jobs = self.question.wishes, self.catalogue.jobs
-        one = found[which]
-        return bundle_record(
-            one, rank, wishes, jobs, len(found), self.beaten.get(one.bundle.whole.shock, ""),
-            interchangeable(one, wishes.currency), self.state(one.bundle.whole.shock),
-        )  # fmt: skip
+    def record(self, place: int, which: int = 0) -> BundleRecord:
+        """The record of one bundle of the shock at that place, with kits that would do as well."""
+        if (place, which) not in self._records:
+            wishes, found = self.question.wishes, self.order[place]
+            shock = self.order.firsts[place].shock
+            self._records[place, which] = bundle_record(
+                found[which], place + 1, wishes, self.catalogue.jobs, len(found),
+                self.beaten.get(shock, ""), interchangeable(found[which], wishes.currency),
+                self.state(shock),
+            )  # fmt: skip
+        return self._records[place, which]
 
     def bundle_of(self, shock: str, variant: int = 0) -> tuple[BundleRecord, BundleRecord | None]:
         """A shock's bundle, and the best that keeps the fitted shock (None: it is that one, or
@@ -123,14 +129,14 @@ class Case:
             )
         present = self.market.present
         kept = None if present == found[0].bundle.whole.shock else self.kept
-        return self.record(found, place + 1, variant), kept
+        return self.record(place, variant), kept
 
     @property
     def kept(self) -> BundleRecord | None:
         """The best bundle that keeps the fitted shock; None: it meets not every must, or is not
         told of."""
         place = self.order.places.get(self.market.present)
-        return None if place is None else self.record(self.order[place], place + 1)
+        return None if place is None else self.record(place)
 
     def place(self, shock: str) -> int:
         """Place of a shock in the order. BadInput where it is ruled out or unknown."""
@@ -175,8 +181,9 @@ class Case:
 def answer(case: Case, top: int = 5, rejected: int | None = 20) -> Answer:
     """The answer with the best bundle of the `top` best shocks, and the account of the `rejected`
     nearest misses (None: of every shock that does not fit)."""
-    firsts = case.order.at(range(min(top, len(case.order))))
-    bundles = tuple(case.record(found, k + 1) for k, found in enumerate(firsts))
+    shown = range(min(top, len(case.order)))
+    case.order.at(shown)  # together, which is sooner than one by one
+    bundles = tuple(map(case.record, shown))
     misses = nearest_misses(case.verdicts, case.keys)
     # An open shock is not turned down: it stands after those that are.
     misses = misses[np.argsort(case.verdicts.state[misses] == OPEN, kind="stable")]
@@ -277,5 +284,5 @@ def alternatives(case: Case) -> tuple[Alternative, ...]:
         which = case.order[place].index(one)
         # Not the bundle that stands in the list, so the command that shows it is told.
         more = f" (its --variant {which + 1})" if which else ""
-        out.append(Alternative(reason=reason + more, bundle=case.record([one], place + 1)))
+        out.append(Alternative(reason=reason + more, bundle=case.record(place, which)))
     return tuple(out)

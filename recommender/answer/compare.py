@@ -8,8 +8,9 @@ from recommender.ranking.stability import weight_to_win
 
 def compare(case: Case, one: str, other: str) -> Comparison:
     """The better first. Raises BadInput where one of the two is ruled out or unknown."""
-    found = [case.best(name) for name in (one, other)]
-    winner, loser = sorted(found, key=lambda ranked: ranked.key)
+    places = sorted(case.place(name) for name in (one, other))
+    winner, loser = (case.order[place][0] for place in places)
+    first, second = map(case.record, places)
     differences = [
         Difference(
             criterion=a.criterion.name, unit=a.criterion.unit, first=round(a.quantity, 6),
@@ -18,8 +19,8 @@ def compare(case: Case, one: str, other: str) -> Comparison:
         for a, b in zip(winner.scores, loser.scores, strict=True)
     ]  # fmt: skip
     return Comparison(
-        first=case.record([winner], 1),
-        second=case.record([loser], 2),
+        first=first,
+        second=second,
         lead=round(winner.points - loser.points, 6),
         certainty_decides=winner.bundle.sure != loser.bundle.sure,
         differences=tuple(sorted(differences, key=lambda d: -abs(d.points))),

@@ -14,7 +14,7 @@ from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
 from recommender.output.page.page import page, source
 from recommender.output.page.words import headline
-from recommender.output.parts import part_words
+from recommender.output.parts import part_words, priced
 from tests.catalogue import build
 from tests.cli.run import demo_case
 from tests.explain.markets import asked
@@ -69,8 +69,8 @@ def test_the_list_tells_what_the_records_tell(name: str, tmp_path: Path, watch: 
     rows = seen.open(path).evaluate(READ)
     assert seen.said == []
     assert len(rows) == len(case.order) > 0
-    for row, found in zip(rows, case.order, strict=True):
-        record = case.record(found, 1)
+    for place, row in enumerate(rows):
+        record = case.record(place)
         items = {item[0]: item for item in headline(record)}
         cost, wait = items.pop("price of the whole")[1], items["days until it rides"][1]
         assert [tuple(one) for one in row["figures"]] == list(items.values())
@@ -78,7 +78,7 @@ def test_the_list_tells_what_the_records_tell(name: str, tmp_path: Path, watch: 
         days = {"not told": "days not told", "1": "1 day"}.get(wait, f"{wait} days")
         assert row["summary"] == f"{record.total_points:.2f} points, {cost}, {days}"
         lines = [
-            [one.role, part_words(one), one.price_text, one.labour_text]
+            [one.role, part_words(one), *priced(one, record.currency)]
             for one in record.parts
         ]
         assert sorted(row["lines"]) == sorted(lines)

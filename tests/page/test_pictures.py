@@ -19,7 +19,7 @@ def test_pictures_come_in_order_with_their_captions(
 
     monkeypatch.setattr(made, "PICTURES", (mine, made.size_map))
     text = made.page(case, top=1, rejected=1, full=0)
-    best = case.record(case.order[0], 1).shock
+    best = case.record(0).shock
     caption = f"<figure><svg></svg><figcaption><strong>Mine &amp; yours.</strong> of {best}"
     assert caption in text
     assert text.index(caption) < text.index("<strong>Size map.</strong>")
@@ -28,7 +28,7 @@ def test_pictures_come_in_order_with_their_captions(
 
 def test_a_candidate_stands_where_its_facts_are(case: Case) -> None:
     """In the middle of what is known: the demo's first candidate is a used shock, measured."""
-    first, shocks = case.record(case.order[0], 1), case.market.shocks
+    first, shocks = case.record(0), case.market.shocks
     length, row = shocks.number("length_mm"), case.keys.index(first.shock)
     middle = (length.low[row] + length.top[row]) / 2
     assert told_mm(case, first, "shock_length_mm") == pytest.approx(middle)
