@@ -7,7 +7,7 @@ of everything.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
+from functools import cache
 
 import numpy as np
 
@@ -24,16 +24,6 @@ from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.margins import margin
 from recommender.search.whole import Whole
-
-_WISHED: Mapping[str, tuple[tuple[str, int], ...]] = MappingProxyType({
-    "wish: travel": (("wish_travel_low_mm", -1), ("wish_travel_high_mm", 1)),
-    "sag": (("wish_sag_low_percent", -1), ("wish_sag_high_percent", 1)),
-    "wish: reserve": (("wish_reserve_mm", -1),),
-    "wish: budget": (("wish_budget", 1),),
-    "wish: mass": (("wish_mass_g", 1),),
-    "wish: days": (("wish_days", 1),),
-})  # fmt: skip
-"""For each numeric wish the fact behind each side of its margin, and which way it gives."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +93,7 @@ def changes_for(
     """The least changes that a correction leads to, and those that ask for less of it by letting
     other numeric wishes give a little too."""
     whole = ways(market, wishes, shock)[0]
-    numeric = [name for name in whole.rules.bits if name in _WISHED]
+    numeric = [name for name in whole.rules.bits if _gives(name)]
     return least_changes(
         market, wishes, shock, dict.fromkeys((*correction.rules, *numeric)), correction.sure
     )
@@ -190,8 +180,15 @@ def _change(
 def _amount(market: Market, bit: str, side: int, short: float) -> Amount:
     unit = next(rule.unit for rule in RULES.values() if rule.bit == bit)
     known = short if np.isfinite(short) else None
-    if bit not in _WISHED:
+    gives = _gives(bit)
+    if not gives:
         return Amount(bit, side, unit, known)
-    fact, way = _WISHED[bit][side]
+    fact, way = gives[side]
     value = None if known is None else float(market.scalars[fact].corners[0]) + way * known
     return Amount(bit, side, unit, known, fact, value)
+
+
+@cache
+def _gives(bit: str) -> tuple[tuple[str, int], ...]:
+    """For a numeric wish the fact behind each side of its margin, and which way it gives."""
+    return next((rule.gives for rule in RULES.values() if rule.bit == bit and rule.gives), ())

@@ -54,6 +54,8 @@ class Rule:
     never falls, or never rises, whatever the others are: those need no corner of their own.
     `steady` names figures along which no side of the margin turns, and whose choices and facts
     nothing else that the rule reads shares: their own ends stand for what they are made of.
+    `gives` names, where the rider wished for a figure, the wished fact behind each side of the
+    margin, and which way it gives: 1 upward, -1 downward.
     """
 
     name: str
@@ -74,6 +76,7 @@ class Rule:
     rises: tuple[str, ...] = ()
     falls: tuple[str, ...] = ()
     steady: tuple[str, ...] = ()
+    gives: tuple[tuple[str, int], ...] = ()
 
     @property
     def tolerance(self) -> float:
@@ -127,6 +130,7 @@ def rule(
     rises: tuple[str, ...] = (),
     falls: tuple[str, ...] = (),
     steady: tuple[str, ...] = (),
+    gives: tuple[tuple[str, int], ...] = (),
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Registers a rule; `scale` None takes its unit's. `each='end'` makes one per shock end,
     `each='part'` one per part: the word 'end' or 'part' in a parameter's name stands for each of
@@ -137,7 +141,7 @@ def rule(
         made = Rule(
             name, kind, unit, standing, says, fix, function, reads, name,
             SCALES[unit] if scale is None else scale, categorical, wish, couples, springs, "",
-            rises, falls, steady,
+            rises, falls, steady, gives,
         )  # fmt: skip
         for one in _spread(made, each):
             if one.name in RULES:
@@ -232,6 +236,7 @@ def leaves(name: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(leaf for read in FIGURES[name].reads for leaf in leaves(read)))
 
 
+@cache
 def entity(fact: str) -> str:
     """The entity a leaf fact belongs to; '' for facts of the question."""
     for one in ENTITIES:

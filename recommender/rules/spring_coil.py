@@ -71,6 +71,7 @@ def sag_if_stiff_mm(*facts: Any) -> Any:
     says="with this spring the sag is {sag_percent} % of the stroke, {short} % outside "
     "{wish_sag_low_percent} to {wish_sag_high_percent} %",
     fix="a spring of {needed_rate_n_per_mm} N/mm",
+    gives=(("wish_sag_low_percent", -1), ("wish_sag_high_percent", 1)),
 )  # fmt: skip
 def sag_band(
     shock_spring_kind: Any,

@@ -16,6 +16,7 @@ from recommender.rules.waiting import WAITS
     "wish: travel", "wish", "mm", scale=5.0, standing="rider", wish="travel_mm",
     says="{travel_mm} mm of travel is {short} mm outside the {wish_travel_low_mm} to "
     "{wish_travel_high_mm} mm wished for",
+    gives=(("wish_travel_low_mm", -1), ("wish_travel_high_mm", 1)),
 )  # fmt: skip
 def travel(travel_mm: Any, wish_travel_low_mm: Any, wish_travel_high_mm: Any) -> Any:
     return travel_mm - wish_travel_low_mm, wish_travel_high_mm - travel_mm
@@ -86,6 +87,7 @@ def remote(shock_remote_lockout: Any, wish_remote: Any) -> Any:
     "wish: reserve", "wish", "mm", scale=10.0, standing="rider", wish="reserve_mm",
     says="a bottom-out reserve of {reserve_mm} mm is {short} mm less than the {wish_reserve_mm} mm "
     "wished for",
+    gives=(("wish_reserve_mm", -1),),
 )  # fmt: skip
 def reserve(reserve_mm: Any, wish_reserve_mm: Any) -> Any:
     return reserve_mm - wish_reserve_mm
@@ -94,6 +96,7 @@ def reserve(reserve_mm: Any, wish_reserve_mm: Any) -> Any:
 @rule(
     "wish: budget", "wish", "money", standing="rider", wish="budget", couples="price",
     says="the whole costs {total_price}, {short} over the budget of {wish_budget}",
+    gives=(("wish_budget", 1),),
 )  # fmt: skip
 def budget(total_price: Any, wish_budget: Any) -> Any:
     return wish_budget - total_price
@@ -102,6 +105,7 @@ def budget(total_price: Any, wish_budget: Any) -> Any:
 @rule(
     "wish: mass", "wish", "g", standing="rider", wish="mass_g", couples="mass",
     says="the whole weighs {total_mass_g} g, {short} g over the {wish_mass_g} g wished for",
+    gives=(("wish_mass_g", 1),),
 )  # fmt: skip
 def mass(total_mass_g: Any, wish_mass_g: Any) -> Any:
     return wish_mass_g - total_mass_g
@@ -111,7 +115,7 @@ def mass(total_mass_g: Any, wish_mass_g: Any) -> Any:
     "wish: days", "wish", "days", standing="rider", wish="days", each="part",
     says="the {part} takes {part_ready_days} days, and a day to fit it: {short} more than the "
     "{wish_days} wished for",
-    rises=("wish_days",), falls=WAITS,
+    rises=("wish_days",), falls=WAITS, gives=(("wish_days", 1),),
 )  # fmt: skip
 def days(part_ready_days: Any, wish_days: Any) -> Any:
     return np.where(part_ready_days > 0, wish_days - part_ready_days - 1.0, np.inf)
