@@ -6,7 +6,14 @@ import numpy as np
 
 from recommender.answer.answer import Case
 from recommender.answer.measuring import how
-from recommender.answer.names import fact_words, field_of, grouped_words, join, unit_of
+from recommender.answer.names import (
+    fact_words,
+    field_of,
+    grouped_words,
+    join,
+    plain_words,
+    unit_of,
+)
 from recommender.answer.numbers import span, with_unit
 from recommender.answer.replies import Measure, Measures, ValueRange
 from recommender.explain.doubt import Measurement, Stretch, measurements
@@ -22,7 +29,7 @@ def measure_next(case: Case, most: int = 8) -> Measures:
         case.market, case.question.wishes, case.verdicts, best=_first_of(case),
         state=case.refined.state,
     )  # fmt: skip
-    told = _together([(_leaf(one), _measure(case, one)) for one in found])
+    told = _together([(one.unknown.name, _measure(case, one)) for one in found])
     return Measures(
         open=case.state_counts()["open"], measures=tuple(told[:most]),
         more=max(0, len(told) - most),
@@ -86,22 +93,14 @@ def _measure(case: Case, one: Measurement) -> Measure:
 
 def _fact(case: Case, one: Measurement) -> str:
     """The fact in words; of a kit on the bike with what it is."""
-    words = fact_words(_leaf(one))
     if one.unknown.place != "kits":
-        return words
+        return fact_words(one.unknown.name)
     of = case.market.kits.labels[one.unknown.row]
-    what = words.removeprefix("the head kit's ")
-    return f"the {what} of {of}"
-
-
-def _leaf(one: Measurement) -> str:
-    prefix = {"question": "", "shocks": "shock_", "kits": "head_kit_", "springs": "spring_",
-              "tunes": "tune_"}[one.unknown.place]  # fmt: skip
-    return prefix + one.unknown.fact
+    return f"the {plain_words(one.unknown.fact)} of {of}"
 
 
 def _stretch(case: Case, one: Measurement, stretch: Stretch) -> ValueRange:
-    fact = _leaf(one)
+    fact = one.unknown.name
     unit = unit_of(fact)
     text = with_unit(span(stretch.low, stretch.high, unit), unit)
     if stretch.low == stretch.high:

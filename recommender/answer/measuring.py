@@ -8,9 +8,6 @@ from recommender.explain.unknowns import Unknown
 from recommender.facts import words
 from recommender.facts.tables import TABLES
 
-_PREFIX = {
-    "question": "", "shocks": "shock_", "kits": "kit_", "springs": "spring_", "tunes": "tune_",
-}  # fmt: skip
 _ENDS = {"head": "end that takes the shock's head", "shaft": "end that takes the shock's shaft"}
 
 
@@ -19,7 +16,7 @@ def how(unknown: Unknown) -> str:
 
     A column without words of its own here is told by its description.
     """
-    own = MEASURING.get(_PREFIX[unknown.place] + unknown.fact)
+    own = MEASURING.get(unknown.name)
     if own is not None or unknown.place not in TABLES:
         return own or ""
     field = TABLES[unknown.place][0].model_fields.get(unknown.fact)

@@ -17,7 +17,8 @@ from recommender.rules.registry import FIGURES
 
 _SUFFIXES = ("mm2", "cm3", "mm", "psi", "kg", "g", "percent", "n_per_mm", "n_s_per_m", "days")
 _MODELS: tuple[tuple[str, type[BaseModel]], ...] = (
-    ("shock_", Shock), ("head_kit_", Kit), ("shaft_kit_", Kit), ("tune_", Service),
+    ("shock_", Shock), ("head_kit_", Kit), ("shaft_kit_", Kit), ("kit_", Kit),
+    ("tune_", Service),
     ("spring_", Spring),
 )  # fmt: skip
 
@@ -122,7 +123,7 @@ _DERIVED: Mapping[str, str] = MappingProxyType({
 _OWNERS: Mapping[str, str] = MappingProxyType({
     "shock": "the shock's", "bike": "the bike's", "rider": "the rider's", "spring": "the spring's",
     "tune": "the tune's", "head_kit": "the head kit's", "shaft_kit": "the shaft kit's",
-    "stroke": "the set",
+    "kit": "the kit's", "stroke": "the set",
 })  # fmt: skip
 
 
@@ -143,12 +144,16 @@ def fact_words(leaf: str) -> str:
     if eye := re.fullmatch(r"shock_(head|shaft)_eye_(width|bore)_mm", leaf):
         return f"the {eye[2]} of the shock's {eye[1]} eye"
     owner = next((o for o in _OWNERS if leaf.startswith(o + "_")), "")
-    rest = leaf.removeprefix(owner + "_")
+    return f"{_OWNERS.get(owner, 'the')} {plain_words(leaf.removeprefix(owner + '_'))}"
+
+
+def plain_words(name: str) -> str:
+    """A fact without whose it is, and without its unit: 'sleeve diameter'."""
     for suffix in sorted(_SUFFIXES, key=len, reverse=True):
-        if rest.endswith("_" + suffix):
-            rest = rest.removesuffix("_" + suffix)
+        if name.endswith("_" + suffix):
+            name = name.removesuffix("_" + suffix)
             break
-    return f"{_OWNERS.get(owner, 'the')} {rest.replace('_', ' ')}"
+    return name.replace("_", " ")
 
 
 def rule_words(bit: str) -> str:

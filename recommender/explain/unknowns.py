@@ -49,6 +49,11 @@ CHOOSING = ("stroke_mm", "spring_kind", "volume_spacers_max", "end_for_end", "he
 value its entries are others."""
 
 
+_OWNER: Mapping[Place, str] = MappingProxyType({
+    "question": "", "shocks": "shock_", "kits": "kit_", "springs": "spring_", "tunes": "tune_",
+})  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Unknown:
     """A fact of the question, a column of the shocks, or one cell of an option table (`row`).
@@ -62,6 +67,12 @@ class Unknown:
     pieces: tuple[Piece, ...]
     row: int = -1
     whole: bool = True
+
+    @property
+    def name(self) -> str:
+        """The fact with whose it is, as `bike_mount` or `shock_length_mm`; of a kit `kit_mass_g`,
+        at whichever end it goes."""
+        return _OWNER[self.place] + self.fact
 
     @property
     def number(self) -> bool:
