@@ -13,7 +13,7 @@ from recommender.answer.ways import Way
 from recommender.answer.wording import size_text
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
-from recommender.rules.choices import SERVICED, SPACERS
+from recommender.rules.choices import SERVICED
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.corners import Corners
@@ -198,6 +198,6 @@ def _words(completion: Completion, role: str, option: int, memo: Memo) -> Words 
 
 def _named(role: str, part: Words) -> str:
     """A part's words with the name it is ordered by, where they do not hold that already."""
-    bare = part.how == "keep" or part.name.endswith(SPACERS) or part.name == SERVICED
+    bare = part.how == "keep" or part.name == SERVICED
     bare = bare or part.name in part.text or role == "stroke"
     return part.text if bare else f"{part.text} ({part.name})"

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
-from recommender.answer.shopping import spring_words
 from recommender.fleet.changes import Change
 from recommender.fleet.checked import checked
 from recommender.fleet.curve import curve
@@ -100,7 +99,7 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
         shaft=one.shaft.part.name,
         settings=tuple(
             SettingRecord(
-                spring=spring_words(s.spring), from_kg=round(s.low, 2), to_kg=round(s.high, 2)
+                spring=s.spring, from_kg=round(s.low, 2), to_kg=round(s.high, 2)
             )
             for s in how.settings
         ),

@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 
-from recommender.answer.shopping import spring_words
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats
 from recommender.facts.units import UNITS
@@ -112,7 +111,7 @@ def _line(
     coil = value("spring_is_coil") == 1
     psi = value("fill_psi")
     return ChartLine(
-        mass_kg=mass, spring=spring_words(setting.spring),
+        mass_kg=mass, spring=setting.spring,
         pressure_psi=None if coil else round(psi, 1),
         pressure_bar=None if coil else round(psi * PSI_IN_BAR, 2),
         rate_n_per_mm=round(value("rate_n_per_mm"), 2) if coil else None,
@@ -130,7 +129,7 @@ def _reach(trial: Trial, row: int, setting: Setting) -> ReachRecord:
     low = _end(holds, setting.low, LEAST_KG)
     high = _end(holds, setting.high, MOST_KG)
     return ReachRecord(
-        spring=spring_words(setting.spring),
+        spring=setting.spring,
         low_kg=math.ceil(round(low * 100, 6)) / 100, high_kg=math.floor(round(high * 100, 6)) / 100,
     )  # fmt: skip
 

@@ -24,8 +24,6 @@ MADE, REUSED_HEAD, REUSED_SHAFT, DELIVERED, SERVICED = (
     "made to specification", "the sleeve now at the head end", "the sleeve now at the shaft end",
     "as delivered", "serviced, tune unchanged",
 )  # fmt: skip
-SPACERS = " volume spacers"
-"""End of the name of an air shock's spring, behind their number."""
 
 
 @dataclass(frozen=True)

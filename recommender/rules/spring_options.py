@@ -8,7 +8,7 @@ from recommender.catalogue.columns import Table, TextColumn
 from recommender.facts.bike import PresentShock
 from recommender.facts.fields import own
 from recommender.facts.parts import Priced, Spring
-from recommender.rules.choices import MADE, SPACERS, converted, on_shelf
+from recommender.rules.choices import MADE, converted, on_shelf
 from recommender.rules.fact import Fact
 from recommender.rules.option_table import OptionTable
 from recommender.rules.work import What, Work
@@ -51,7 +51,7 @@ def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[s
     for what in whats:
         name = "work_days" if what == "days" else what
         facts[name] = listed(fit.fact(what, np.ones(coils)))
-    labels = [f"{n}{SPACERS}" for n in range(spacers)] + springs.keys()
+    labels = [spacer_words(n) for n in range(spacers)] + springs.keys()
     labels += ["the spring now fitted"] * keep + [MADE]
     return OptionTable(
         tuple(labels), facts,
@@ -59,3 +59,8 @@ def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[s
         np.concatenate([np.full(spacers, np.inf), on_shelf(springs), [np.inf] * (keep + 1)]),
         TextColumn.blank(len(labels)),
     )  # fmt: skip
+
+
+def spacer_words(count: int) -> str:
+    """'no volume spacer', '1 volume spacer', '2 volume spacers'."""
+    return {0: "no volume spacer", 1: "1 volume spacer"}.get(count, f"{count} volume spacers")

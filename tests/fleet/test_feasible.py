@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recommender.answer.shopping import spring_words
 from recommender.facts.quantity import Quantity
 from recommender.facts.wishes import Wish
 from recommender.fleet import ways
@@ -262,7 +261,7 @@ def test_the_end_of_a_settings_interval_is_where_a_rule_breaks() -> None:
     def serves(mass: float) -> bool:
         some = make_task([ridden(group, mass, mass)], catalogue())
         return any(
-            one.build == build and spring_words(mounting(one).settings[0].spring) == reach.spring
+            one.build == build and mounting(one).settings[0].spring == reach.spring
             for one in some.ways
         )
 

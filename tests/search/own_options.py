@@ -107,7 +107,7 @@ def _spacers(question: Question, catalogue: Catalogue, row: OwnRow, count: int) 
     least = 0.0 if before[0] <= count <= before[1] else 1.0
     most = 0.0 if before[0] == before[1] == count else 1.0
     return Option(
-        f"{count} volume spacers",
+        "no volume spacer" if not count else f"{count} volume spacer{'s' * (count > 1)}",
         _spring_facts(
             spacers=sure(count), workshop=ends(least * setting.work, most * setting.work),
             work_days=ends(least * setting.days[0], most * setting.days[1]),
