@@ -148,10 +148,7 @@ def _of_case(case: Case, bike: str, rider: Rider) -> Iterator[Served]:
 def _served(best: Ranked, case: Case, bike: str, rider: Rider) -> Served:
     completion = completion_of(best)
     most = sum(score.criterion.weight for score in best.scores)
-    parts = [
-        part.text for part in shopping(completion, case.question.wishes.currency)
-        if part.role != "shock"
-    ]  # fmt: skip
+    parts = [part.text for part in shopping(completion) if part.role != "shock"]
     return Served(
         shock=case.keys[best.bundle.whole.shock],
         bike=bike,

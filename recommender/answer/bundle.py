@@ -57,7 +57,7 @@ def bundle_record(
     market, shock = completion.whole.market, completion.whole.shock
     name = market.shocks.key_of(shock)
     work = job_lines(completion, jobs, market)
-    parts = shopping(completion, wishes.currency)
+    parts = shopping(completion)
     blank, ends = blank_totals(completion), _price_ends(completion)
     return BundleRecord(
         rank=rank,

@@ -1,6 +1,5 @@
 """The jobs of a bundle in the order of the work."""
 
-from recommender.answer.numbers import span
 from recommender.answer.records import JobLine
 from recommender.catalogue.columns import Table
 from recommender.rules.choices import DELIVERED, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
@@ -24,7 +23,7 @@ def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobL
             JobLine(
                 job=name, place="workshop" if work.workshop else "home", tools=tools,
                 minutes=float(jobs.number("minutes").top[row]), price=_price(work),
-                price_text=_price_text(work, market.currency),
+                price_ends=None if _price(work) is None else work.labour,
                 in_total=not (name == FIT and completion.whole.shock == market.present),
             )
         )  # fmt: skip
@@ -35,10 +34,6 @@ def _price(work: Work) -> float | None:
     """The middle of what it may cost; None: nobody priced it."""
     low, high = work.labour
     return None if high - low >= blank_span("job_labour") else round((low + high) / 2, 2)
-
-
-def _price_text(work: Work, currency: str) -> str:
-    return "not told" if _price(work) is None else f"{span(*work.labour, 'money')} {currency}"
 
 
 def _jobs(completion: Completion, market: Market) -> list[str]:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from types import MappingProxyType
+from typing import Literal
 
 DECIMALS: Mapping[str, int] = MappingProxyType({
     "mm": 1, "psi": 0, "g": 0, "kg": 1, "percent": 1, "n_per_mm": 1, "n_s_per_m": 0, "days": 0,
@@ -25,6 +26,14 @@ def whole(price: float, ends: tuple[float, float] | None, currency: str) -> str:
     return money(price, currency) if ends is None else f"{span(*ends, 'money')} {currency}"
 
 
+def amount(
+    ends: tuple[float, float] | None, currency: str, unit: Literal["money", "cents"] = "money"
+) -> str:
+    """An amount between those ends; None: not told. With no currency it stands alone, as in a
+    column whose head names it."""
+    return "not told" if ends is None else f"{span(*ends, unit)} {currency}".rstrip()
+
+
 def unit_words(unit: str) -> str:
     """A unit as people write it."""
     return UNIT_WORDS.get(unit, unit.replace("_", " "))
@@ -37,7 +46,7 @@ def number(value: float, unit: str) -> str:
     text = f"{value:.{_digits(value, unit)}f}"
     if unit == "money":
         text = text.removesuffix(".00")
-    elif "." in text:
+    elif unit != "cents" and "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 

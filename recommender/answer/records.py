@@ -52,9 +52,13 @@ class Part(Record):
     text: str
     how: Literal["buy", "reuse", "keep", "made"]
     price: float
+    price_ends: tuple[float, float] | None = Field(
+        description="the least and the most that it may cost; null: not told"
+    )
     labour: float
-    price_text: str
-    labour_text: str = ""
+    labour_ends: tuple[float, float] | None = Field(
+        description="the least and the most that the work on it may cost; null: not told"
+    )
     days: float
     supplier: str = ""
     workshop: bool = False
@@ -69,7 +73,7 @@ class JobLine(Record):
     tools: tuple[str, ...]
     minutes: float
     price: float | None
-    price_text: str
+    price_ends: tuple[float, float] | None = None
     in_total: bool = True
 
 

@@ -4,7 +4,7 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
-from recommender.answer.numbers import number, span
+from recommender.answer.numbers import amount, number
 from recommender.answer.records import Part
 from recommender.answer.wording import size_text, tell
 from recommender.facts.units import convert
@@ -14,7 +14,6 @@ from recommender.rules.choices import (
     REUSED_HEAD,
     REUSED_SHAFT,
     SERVICED,
-    SPACERS,
     Market,
 )
 from recommender.rules.hardware import BOLTS
@@ -37,14 +36,14 @@ class Words(NamedTuple):
 ROLES = ("shock", "stroke", "head_kit", "shaft_kit", "tune", "spring")
 
 
-def shopping(completion: Completion, currency: str) -> tuple[Part, ...]:
+def shopping(completion: Completion) -> tuple[Part, ...]:
     """What is bought, reused, kept and paid for, line by line."""
     lines = []
     for role in ROLES:
         words = words_of(completion, role)
         if words is None:
             continue
-        part = _part(completion, role, words, currency)
+        part = _part(completion, role, words)
         if not words.idle or part.price or part.labour or (role == "stroke" and part.workshop):
             lines.append(part)
     return tuple(lines)
@@ -68,29 +67,21 @@ def words_of(completion: Completion, role: str) -> Words | None:
 
 
 def price_words(
-    price: tuple[float, float] | None, labour: tuple[float, float] | None, currency: str
+    price: tuple[float, float] | None,
+    labour: tuple[float, float] | None,
+    currency: str,
+    unit: Literal["money", "cents"] = "money",
 ) -> tuple[str, str]:
-    """What a part and the work on it cost, between those ends; None: not told."""
-    told = "not told" if price is None else f"{span(*price, 'money')} {currency}"
+    """What a part and the work on it cost, as `numbers.amount`; '' for no work."""
+    told = amount(price, currency, unit)
     if labour is None:
         return f"{told}, labour not told", ""
-    return told, f"{span(*labour, 'money')} {currency}" if labour[1] else ""
+    return told, amount(labour, currency, unit) if labour[1] else ""
 
 
 def blank_days(completion: Completion, role: str) -> bool:
     """Whether nobody told how long that part takes, or what it waits for."""
     return any(completion.unknown(leaf) for leaf in leaves(f"{role}_ready_days"))
-
-
-def spacer_words(count: int) -> str:
-    """'no volume spacer', '1 volume spacer', '2 volume spacers'."""
-    return {0: "no volume spacer", 1: "1 volume spacer"}.get(count, f"{count} volume spacers")
-
-
-def spring_words(name: str) -> str:
-    """A spring by the name it has among the choices: a coil's number, or spacers counted."""
-    count = name.removesuffix(SPACERS)
-    return spacer_words(int(count)) if count != name and count.isdecimal() else name
 
 
 def _shock_words(market: Market, shock: int) -> str:
@@ -102,7 +93,7 @@ def _supplier(completion: Completion, table: str, name: str) -> str:
     return str(getattr(completion.whole.market, table).supplier[row])
 
 
-def _part(completion: Completion, role: str, words: Words, currency: str) -> Part:
+def _part(completion: Completion, role: str, words: Words) -> Part:
     frames = completion.nominal
     price, labour, days, workshop = (
         float(np.asarray(frames.value(f"{role}_{one}")).reshape(-1)[0])
@@ -110,24 +101,26 @@ def _part(completion: Completion, role: str, words: Words, currency: str) -> Par
     )
     ends, blank = completion.interval(f"{role}_price"), completion.unknown(f"{role}_price")
     work, unpriced = completion.interval(f"{role}_labour"), completion.unknown(f"{role}_labour")
-    told, labour_text = price_words(
-        None if blank else ends, None if unpriced else work, currency
-    )
     price, labour = 0.0 if blank else price, 0.0 if unpriced else labour
     days = 0.0 if blank_days(completion, role) else days
     return Part(
         role=role.replace("_", " "), name=words.name, text=words.text, how=words.how,
-        price=round(price, 2), labour=round(labour, 2), price_text=told,
-        labour_text=labour_text, days=round(days, 2),
+        price=round(price, 2), price_ends=None if blank else _cents(ends),
+        labour=round(labour, 2), labour_ends=None if unpriced else _cents(work),
+        days=round(days, 2),
         supplier=words.supplier, workshop=bool(workshop),
     )  # fmt: skip
+
+
+def _cents(ends: tuple[float, float]) -> tuple[float, float]:
+    return round(ends[0], 2), round(ends[1], 2)
 
 
 def _spring(completion: Completion) -> Words:
     spring = completion.label("spring")
     if not completion.frames.fact("spring_is_coil").low[0]:
         count = round(completion.number("spring_spacers"))
-        return Words(spring, "buy", spacer_words(count), idle=not count)
+        return Words(spring, "buy", spring, idle=not count)
     rate = completion.number("rate_n_per_mm")
     stamped = convert(rate, "n_per_mm", "lbf_per_in")
     text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"

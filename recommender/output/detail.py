@@ -5,7 +5,7 @@ from rich.table import Table
 
 from recommender.answer import answer
 from recommender.answer.cautions import USUAL
-from recommender.answer.numbers import whole
+from recommender.answer.numbers import amount, whole
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
@@ -88,7 +88,8 @@ def _figures(record: BundleRecord, present: BundleRecord | None) -> Table:
 def _jobs(record: BundleRecord, currency: str) -> Table:
     made = table(("", "job", "where", "tools", "minutes", "price"))
     for k, job in enumerate(record.jobs, 1):
-        price = job.price_text + (", not in the sum" if job.price and not job.in_total else "")
+        price = amount(job.price_ends, currency)
+        price += ", not in the sum" if job.price and not job.in_total else ""
         row(made, (k, job.job, job.place, ", ".join(job.tools), f"{job.minutes:g}", price))
     return made
 

@@ -3,19 +3,17 @@
 import base64
 import hashlib
 import re
-from decimal import Decimal
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from recommender.answer.names import rule_label
-from recommender.answer.numbers import whole
-from recommender.output.parts import part_words
+from recommender.answer.numbers import amount, whole
+from recommender.output.parts import part_words, priced
 from recommender.output.screen import INVENTED, safe
 
 _KEY = re.compile(r"[A-Za-z0-9.]+(?:-[A-Za-z0-9.]+)+")
-_AMOUNT = re.compile(r"\d+(?:\.\d+)?")
 _SHORT = 24
 """Part numbers up to so long stay on one line of a phone."""
 
@@ -29,11 +27,6 @@ def keys(text: str) -> Markup:
         return f'<span class="part-number">{key}</span>' if one_line else key
 
     return Markup(_KEY.sub(kept, str(escape(safe(text)))))
-
-
-def cents(price: str) -> str:
-    """A price as a column with sums under it has it: every amount with its cents."""
-    return _AMOUNT.sub(lambda match: f"{Decimal(match[0]):.2f}", price)
 
 
 def sheet(package: str, name: str) -> str:
@@ -77,7 +70,6 @@ def environment(package: str) -> Environment:
     )
     made.filters["label"] = rule_label
     made.filters["keys"] = keys
-    made.filters["cents"] = cents
     made.filters["part_words"] = lambda part: keys(part_words(part))
-    made.globals |= {"INVENTED": INVENTED, "whole": whole}
+    made.globals |= {"INVENTED": INVENTED, "whole": whole, "priced": priced, "amount": amount}
     return made

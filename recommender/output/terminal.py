@@ -12,7 +12,7 @@ from rich.text import Text
 from recommender.answer.names import rule_label
 from recommender.answer.numbers import money, number, span, whole, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
-from recommender.output.parts import part_words
+from recommender.output.parts import part_words, priced
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
 from recommender.rules.market import FITTED
 
@@ -188,14 +188,8 @@ def parts_table(record: BundleRecord, currency: str) -> Table:
     foot = {"part": "the whole", labour: whole(record.price, record.price_ends, currency)}
     made = table(("part", "what", price, labour), (price, labour), foot)
     for part in record.parts:
-        row(
-            made,
-            (
-                part.role, part_words(part),
-                part.price_text.replace(f" {currency}", ""),
-                part.labour_text.replace(f" {currency}", "") or "0",
-            ),
-        )  # fmt: skip
+        price_told, labour_told = priced(part, "")
+        row(made, (part.role, part_words(part), price_told, labour_told or "0"))
     return made
 
 

@@ -7,6 +7,7 @@ import pytest
 from rich.console import Console, RenderableType
 
 from recommender.answer import answer as answers
+from recommender.answer import explained as explaining
 from recommender.answer.answer import Case, alternatives, answer
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
@@ -19,6 +20,7 @@ from recommender.catalogue.question import read_question
 from recommender.output.explanations import measures
 from recommender.output.page.words import headline
 from recommender.output.papers.measuring import sheet_page
+from recommender.output.parts import priced
 from recommender.output.terminal import (
     at_least,
     counted,
@@ -27,6 +29,7 @@ from recommender.output.terminal import (
     rule_label,
     shortlist,
 )
+from recommender.rules.registry import RULES
 from recommender.search.completion import Shown
 from tests.catalogue import build
 from tests.cli.test_schemas import QUESTION
@@ -106,8 +109,8 @@ def test_a_wish_is_told_with_one_colon() -> None:
 
 def test_spacers_are_counted_once() -> None:
     part = Part(
-        role="spring", name="1 volume spacers", text="1 volume spacer", how="buy", price=5,
-        labour=0, price_text="5 EUR", days=0,
+        role="spring", name="1 volume spacer", text="1 volume spacer", how="buy", price=5,
+        labour=0, price_ends=(5, 5), labour_ends=(0, 0), days=0,
     )  # fmt: skip
     fitted = type("Fitted", (), {"parts": (part,), "price": 5.0, "price_ends": None})()
     told = shown(parts_table(fitted, "EUR"))
@@ -188,6 +191,13 @@ def test_the_sheet_to_print_holds_every_question_and_fetches_nothing() -> None:
 
 
 def test_a_bundle_s_amounts_are_in_the_wishes_currency(case: Case) -> None:
-    best = case.record(case.order[0], 1)
+    best = case.record(0)
     assert headline(best)[0][1].endswith(f" {case.question.wishes.currency}")
-    assert best.parts[0].price_text.endswith(best.currency)
+    assert priced(best.parts[0], best.currency)[0].endswith(f" {best.currency}")
+
+
+def test_what_the_rider_wished_for_has_words_for_each_side_that_gives() -> None:
+    for rule in RULES.values():
+        assert {fact for fact, _ in rule.gives} <= explaining._WISHED.keys(), rule.name
+        assert all(fact in rule.reads for fact, _ in rule.gives), rule.name
+    assert explaining._WISHED.keys() == {fact for one in RULES.values() for fact, _ in one.gives}

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from recommender.advice.complaints import FIRST
 from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import USUAL
+from recommender.answer.numbers import amount
 from recommender.answer.records import BundleRecord
 from recommender.output.html import css_text, environment, own_sheet, policy
 from recommender.output.page.words import headline, hinges, title
@@ -127,8 +128,8 @@ def assumed(case: Case, record: BundleRecord) -> list[str]:
     if any(part.how == "reuse" for part in record.parts):
         out.append("Sleeves that are reused are unworn; each gets a new bushing in a new shock.")
     out += [
-        f"{job.job.capitalize()} ({job.price_text}): taking out and refitting "
-        "the shock that is kept is not in the sum."
+        f"{job.job.capitalize()} ({amount(job.price_ends, record.currency)}): taking out and "
+        "refitting the shock that is kept is not in the sum."
         for job in record.jobs if job.price and not job.in_total
     ]
     for code, rate in sorted(case.question.wishes.rates.items()):
