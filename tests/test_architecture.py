@@ -23,13 +23,14 @@ MAY_IMPORT = {
     "ranking": {"facts", "catalogue", "rules", "search"},
     "explain": _FACTS_TO_SEARCH,
     "answer": {*_FACTS_TO_SEARCH, "ranking", "explain"},
+    "movable": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer"},
     "advice": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer"},
     "fleet": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "advice"},
     "fitlist": {*_FACTS_TO_SEARCH, "files", "explain", "advice"},
     # The certificate's checker is a second opinion: it knows the rules and the answer's records.
     "certificate": {"facts", "mechanics", "catalogue", "rules", "answer"},
     "certify": {*_FACTS_TO_SEARCH, "ranking", "explain", "answer", "certificate"},
-    "output": {"facts", "files", "rules", "answer", "fleet", "advice", "certificate"},
+    "output": {"facts", "files", "rules", "answer", "movable", "fleet", "advice", "certificate"},
     "cli": {
         "facts", "files", "catalogue", "ranking", "explain", "answer", "advice", "fleet", "fitlist",
         "certificate", "certify", "output",

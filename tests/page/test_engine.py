@@ -14,10 +14,10 @@ import numpy as np
 import pytest
 
 from recommender.answer.answer import Case
-from recommender.answer.movable import Movable, movable
 from recommender.answer.names import rule_label
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
+from recommender.movable.movable import Movable, movable
 from recommender.output.page.data import as_json, page_data
 from recommender.rules.registry import RULES
 from recommender.search.bundles import Bundle

@@ -10,15 +10,15 @@ import numpy as np
 
 from recommender.answer.accounted import Briefly
 from recommender.answer.answer import Case
-from recommender.answer.entries import Entries, Interval
-from recommender.answer.lines import FIGURES, figures, of_shock, told
-from recommender.answer.looks import ADJUSTERS
-from recommender.answer.movable import MOVABLE, Counted, Movable, every_criterion
 from recommender.answer.names import rule_label, unit_of
 from recommender.answer.numbers import rounded
-from recommender.answer.stretches import Stretch
-from recommender.answer.ways import Way
 from recommender.facts.wishes import Band, Wishes
+from recommender.movable.entries import Entries, Interval
+from recommender.movable.lines import FIGURES, figures, of_shock, told
+from recommender.movable.looks import ADJUSTERS
+from recommender.movable.movable import MOVABLE, Counted, Movable, every_criterion
+from recommender.movable.stretches import Stretch
+from recommender.movable.ways import Way
 from recommender.output.page.shared import FIELDS, Shared
 from recommender.output.screen import safe
 from recommender.rules.choices import Market

@@ -6,9 +6,9 @@ from markupsafe import Markup
 
 from recommender.answer.accounted import Briefly, accounted, briefly
 from recommender.answer.answer import Case, answer, nearest_misses
-from recommender.answer.movable import movable
 from recommender.answer.names import rule_label
 from recommender.answer.records import Answer
+from recommender.movable.movable import movable
 from recommender.output.html import environment, policy, sheet
 from recommender.output.page.data import as_json, page_data, told_briefly
 from recommender.output.page.pictures.curves import curves

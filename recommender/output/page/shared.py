@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from recommender.answer.entries import Interval
-from recommender.answer.lines import Memo
+from recommender.movable.entries import Interval
+from recommender.movable.lines import Memo
 from recommender.output.screen import safe
 
 FIELDS = (

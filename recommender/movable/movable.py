@@ -13,13 +13,13 @@ from typing import Any, Literal
 
 import numpy as np
 
-from recommender.answer.entries import columns_of
-from recommender.answer.looks import Look, looks
-from recommender.answer.part_looks import part_cells
-from recommender.answer.ways import Way, way_of
 from recommender.explain.deciding import Deciding
 from recommender.explain.unknowns import live_rules
 from recommender.facts.wishes import Band, Wish, Wishes
+from recommender.movable.entries import columns_of
+from recommender.movable.looks import Look, looks
+from recommender.movable.part_looks import part_cells
+from recommender.movable.ways import Way, way_of
 from recommender.ranking.criteria import Criterion, criteria
 from recommender.rules.choices import Market
 from recommender.search.groups import Rules

@@ -7,12 +7,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from recommender.answer.along import Along, Ask, Mounted
-from recommender.answer.entries import Entries, bare, columns_of
-from recommender.answer.ways import Way, way_between
 from recommender.catalogue.columns import Mask
 from recommender.explain.refine import FINEST
 from recommender.explain.unknowns import Unknown, counts, option_table
+from recommender.movable.along import Along, Ask, Mounted
+from recommender.movable.entries import Entries, bare, columns_of
+from recommender.movable.ways import Way, way_between
 from recommender.rules.choices import Market
 from recommender.search.whole import Whole
 

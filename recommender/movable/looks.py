@@ -12,9 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recommender.answer.along import Along, Ask
-from recommender.answer.stretches import Stretch, stretches
-from recommender.answer.ways import Way
 from recommender.catalogue.columns import Ints, Mask
 from recommender.explain.unknowns import (
     CHOOSING,
@@ -29,6 +26,9 @@ from recommender.explain.unknowns import (
     shock_unknowns,
 )
 from recommender.facts.wishes import Wishes
+from recommender.movable.along import Along, Ask
+from recommender.movable.stretches import Stretch, stretches
+from recommender.movable.ways import Way
 from recommender.rules.choices import Market
 from recommender.rules.registry import PARTS, leaves
 from recommender.search.whole import Whole

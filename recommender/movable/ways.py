@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from recommender.answer.entries import Entries, Interval
 from recommender.catalogue.columns import Floats, Ints, Mask
+from recommender.movable.entries import Entries, Interval
 from recommender.search.joint import HAIR, JOINT, NONE, free, joint_sets
 from recommender.search.whole import Whole
 

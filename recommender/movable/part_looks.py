@@ -11,13 +11,13 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from recommender.answer.entries import Entries
-from recommender.answer.ways import Way
 from recommender.catalogue.columns import Mask
 from recommender.explain.deciding import Deciding
 from recommender.explain.part_values import Cell, doing
 from recommender.explain.unknowns import Unknown
 from recommender.facts.wishes import Wishes
+from recommender.movable.entries import Entries
+from recommender.movable.ways import Way
 from recommender.rules.choices import Market
 from recommender.rules.option_table import TABLE_OF
 

@@ -3,12 +3,12 @@ judging from the start says (D)."""
 
 import numpy as np
 
-from recommender.answer.along import Along, Ask
-from recommender.answer.movable import stated, unmoved
 from recommender.cli.inputs import shipped
 from recommender.cli.open import open_case
 from recommender.explain.narrowing import narrowed
 from recommender.explain.unknowns import live_rules, question_unknowns
+from recommender.movable.along import Along, Ask
+from recommender.movable.movable import stated, unmoved
 from recommender.search.whole import wholes
 
 

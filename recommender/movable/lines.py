@@ -6,13 +6,13 @@ from typing import NamedTuple
 import numpy as np
 
 from recommender.answer import cautions
-from recommender.answer.entries import Interval, figure_ends
-from recommender.answer.priced import Cost, cost_of
 from recommender.answer.shopping import Words, price_words, words_of
-from recommender.answer.ways import Way
 from recommender.answer.wording import size_text
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
+from recommender.movable.entries import Interval, figure_ends
+from recommender.movable.priced import Cost, cost_of
+from recommender.movable.ways import Way
 from recommender.rules.choices import SERVICED
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
