@@ -10,6 +10,7 @@ import pytest
 import typer
 
 from recommender.cli.main import app
+from recommender.fleet.reading import FleetRow
 
 TEXT = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\w*)\n(.*?)^```$", TEXT, re.DOTALL | re.MULTILINE)
@@ -34,6 +35,11 @@ def test_every_command_is_in_the_readme(name: str) -> None:
 def test_every_command_the_readme_names_exists() -> None:
     named = set(re.findall(r"(?:`|^|bin/)recommender ([a-z][a-z-]*)", TEXT, re.MULTILINE))
     assert named <= set(COMMANDS)
+
+
+@pytest.mark.parametrize("column", FleetRow.model_fields)
+def test_every_column_of_a_fleet_is_in_the_readme(column: str) -> None:
+    assert f"`{column}`" in TEXT
 
 
 def test_every_block_names_its_language() -> None:
