@@ -1,7 +1,6 @@
 """A shock that does not fit, or cannot be said to: every broken rule, by how much, and what is
 missing."""
 
-from itertools import groupby
 
 import numpy as np
 
@@ -23,25 +22,21 @@ from recommender.rules.registry import RULES, Rule
 from recommender.search.completion import Completion, least_broken, shortfalls
 from recommender.search.joint import JOINT, NONE, Piece
 from recommender.search.verdicts import STATES, Verdicts
-from recommender.search.whole import Whole, completion_sets, wholes
+from recommender.search.whole import Whole, batches, completion_sets
 
 
 def turned_records(
     market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints
 ) -> list[Turned]:
     """The account of each of those shocks, in the order given."""
-    kind = market.shocks.choice("spring_kind").codes
     best: dict[int, tuple[tuple[int, float], Completion]] = {}
-    for code in np.unique(kind[shocks]).tolist():
-        every = wholes(market, wishes, np.sort(shocks[kind[shocks] == code]))
-        for _, batch in groupby(every, key=lambda whole: id(whole.made)):
-            short = None
-            for whole in batch:
-                short = short or shortfalls(whole)
-                completion = least_broken(whole, short)
-                weight = (_mask(completion, True).bit_count(), float(whole.turned))
-                if whole.shock not in best or weight < best[whole.shock][0]:
-                    best[whole.shock] = (weight, completion)
+    for batch in batches(market, wishes, np.sort(shocks)):
+        short = shortfalls(batch[0])
+        for whole in batch:
+            completion = least_broken(whole, short)
+            weight = (_mask(completion, True).bit_count(), float(whole.turned))
+            if whole.shock not in best or weight < best[whole.shock][0]:
+                best[whole.shock] = (weight, completion)
     return [turned_record(best[shock][1], verdicts) for shock in shocks.tolist()]
 
 

@@ -1,6 +1,7 @@
 """The claims about each row of the market, with the completions that show them."""
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 import numpy as np
 
@@ -29,16 +30,9 @@ from recommender.search.whole import Whole, wholes
 def rows(case: Case) -> Iterator[RowClaim]:
     """A claim for each row of the market, in its order."""
     found = {}
-    kinds = case.market.shocks.choice("spring_kind").codes
-    for code in np.unique(kinds).tolist():
-        ways: list[Whole] = []
-        for whole in wholes(case.market, case.question.wishes, np.flatnonzero(kinds == code)):
-            if ways and ways[0].shock != whole.shock:
-                found[ways[0].shock] = _row(case, ways)
-                ways = []
-            ways.append(whole)
-        if ways:
-            found[ways[0].shock] = _row(case, ways)
+    every = wholes(case.market, case.question.wishes, np.arange(len(case.market.shocks)))
+    for shock, ways in groupby(every, key=lambda whole: whole.shock):
+        found[shock] = _row(case, list(ways))
     for shock in sorted(found):
         yield found[shock]
 

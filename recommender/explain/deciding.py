@@ -10,7 +10,6 @@ enough; one that does without a part, for all facts of that part.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import groupby
 
 import numpy as np
 
@@ -22,7 +21,6 @@ from recommender.explain.part_values import (
     Part,
     Way,
     doing,
-    mounted,
     parts_of,
     sure_at_ends,
 )
@@ -50,7 +48,7 @@ from recommender.rules.choices import Market
 from recommender.search.families import Sets
 from recommender.search.groups import Rules
 from recommender.search.kits import of_use
-from recommender.search.whole import Whole
+from recommender.search.whole import Whole, batches
 
 
 @dataclass(frozen=True)
@@ -142,11 +140,9 @@ class Deciding:
         """What is in doubt about each shock."""
         doubts = {shock: Doubt() for shock in self._shocks.tolist()}
         few = replace(self._market, kits=self._market.kits.take(self._kits))
-        every = mounted(few, self._wishes, self._shocks)
-        for _, batch in groupby(every, key=lambda one: id(one.made)):
-            known: dict[int, Witness] | None = None
+        for batch in batches(few, self._wishes, self._shocks):
+            known = each_least_doubtful(batch[0])
             for whole in batch:
-                known = each_least_doubtful(whole) if known is None else known
                 self._take(whole, known.get(whole.owner), doubts[whole.shock])
         return doubts
 

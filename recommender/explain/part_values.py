@@ -24,13 +24,6 @@ EVEN, FIRM = 65, 64
 """Values at which a part is tried: evenly over what its fact may be, and those of other parts."""
 
 
-def mounted(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
-    """Shocks of any spring kind in each way of mounting."""
-    kind = market.shocks.choice("spring_kind").codes[shocks]
-    for code in np.unique(kind).tolist():
-        yield from wholes(market, wishes, shocks[kind == code])
-
-
 def parts_of(whole: Whole, group: int, rows: Ints) -> Iterator[tuple[str, Place, Ints]]:
     """The choices of a group that take a part: from which table, and of every entry which row."""
     for name in whole.groups[group].choices:
@@ -54,7 +47,7 @@ def sure_at_ends(
     for piece in ((0.0, 0.0), (1.0, 1.0)) if first.number else first.pieces:
         sure: dict[int, set[int]] = {shock: set() for shock in left}
         shocks = np.array(sorted(left), np.int64)
-        for whole in mounted(narrowed(few, every, piece), wishes, shocks):
+        for whole in wholes(narrowed(few, every, piece), wishes, shocks):
             rows = _sure(whole, place)
             sure[whole.shock].update((kits[rows] if place == "kits" else rows).tolist())
         left = {shock: mine & sure[shock] for shock, mine in left.items() if mine & sure[shock]}
@@ -104,7 +97,7 @@ def _kits_doing(
     of = np.repeat(rows, at.shape[1])
     few = copies_of_kits(market, fact, of, at.ravel())
     shocks = np.array(sorted({shock for shock, _ in used}), np.int64)
-    for whole in mounted(few, wishes, shocks):
+    for whole in wholes(few, wishes, shocks):
         way = (whole.shock, whole.turned)
         for kit, names in used.get(way, {}).items():
             may = of == kit

@@ -81,10 +81,8 @@ class Along:
         low, high = (np.array([getattr(ask, end) for ask in mine]) for end in ("low", "high"))
         for at in one_of_each(market, shocks, max(1, len(mine))):
             known = known_apart(market, facts, which[at], shocks[at], low[at], high[at])
-            kind = known.shocks.choice("spring_kind").codes
-            for code in np.unique(kind).tolist():
-                for whole in wholes(known, self.base, np.flatnonzero(kind == code)):
-                    yield some[int(at[whole.shock])], whole
+            for whole in wholes(known, self.base, np.arange(len(known.shocks))):
+                yield some[int(at[whole.shock])], whole
 
     def _at(self, unknown: Unknown, piece: Piece, shocks: Ints) -> Iterator[Whole]:
         """Those shocks mounted where a fact that is not their own lies in that piece."""
@@ -118,10 +116,8 @@ class Along:
         missing = [shock for shock in shocks.tolist() if (every, shock) not in self._known]
         market = self.market if every else self._few
         kind = market.shocks.choice("spring_kind").codes
-        for code in np.unique(kind[missing]).tolist():
-            rows = np.array([shock for shock in missing if kind[shock] == code])
-            for whole in wholes(market, self.base, rows):
-                self._known.setdefault((every, whole.shock), []).append(whole)
+        for whole in wholes(market, self.base, np.array(missing, np.int64)):
+            self._known.setdefault((every, whole.shock), []).append(whole)
         found = [self._known.get((every, shock), []) for shock in
                  sorted(shocks.tolist(), key=lambda k: (kind[k], k))]  # fmt: skip
         return [whole for some in found for whole in some]

@@ -8,7 +8,6 @@ states that `refine` would.
 """
 
 from dataclasses import dataclass, field
-from itertools import groupby
 from typing import Any, Literal
 
 import numpy as np
@@ -26,7 +25,7 @@ from recommender.search.groups import Rules
 from recommender.search.joint import JOINT
 from recommender.search.judging import judge
 from recommender.search.verdicts import RULED_OUT, Verdicts
-from recommender.search.whole import wholes
+from recommender.search.whole import batches
 
 MOVABLE = ("budget", "travel_mm", "mass_g", "days", "adjusters", "spring_kind")
 """Fields of the wishes that can be moved without judging the catalogue again."""
@@ -93,17 +92,9 @@ def movable(market: Market, wishes: Wishes) -> Movable:
     base = unmoved(wishes)
     verdicts = judge(market, base)
     made = criteria(base)
-    kind = market.shocks.choice("spring_kind").codes
-    rows = np.flatnonzero(verdicts.state != RULED_OUT)
-    batches = [
-        list(batch)
-        for code in np.unique(kind[rows]).tolist()
-        for _, batch in groupby(
-            wholes(market, base, rows[kind[rows] == code]), key=lambda whole: id(whole.made)
-        )
-    ]
+    mounted = list(batches(market, base, np.flatnonzero(verdicts.state != RULED_OUT)))
     ways: dict[int, list[Way]] = {}
-    for batch in batches:
+    for batch in mounted:
         columns = columns_of(batch[0], made)
         for whole in batch:
             way = way_of(whole, columns)
@@ -112,7 +103,7 @@ def movable(market: Market, wishes: Wishes) -> Movable:
     shocks = np.array(sorted(ways), np.int64)
     deciding = Deciding(market, base, live_rules(stated(base)), verdicts.rules, shocks)
     cells = part_cells(market, base, deciding, ways)
-    found = looks(market, base, stated(base), batches, ways, cells)
+    found = looks(market, base, stated(base), mounted, ways, cells)
     # Ways stand in the order of their owners, as the frames' rows do.
     return Movable(
         verdicts.rules, base, made, verdicts,

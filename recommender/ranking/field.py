@@ -6,7 +6,6 @@ bundles, which are laid out anew, some at a time, whenever they are asked for.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby
 
 import numpy as np
 
@@ -19,7 +18,7 @@ from recommender.search.families import Sets
 from recommender.search.joint import Piece, free, joint_sets
 from recommender.search.kits import of_use
 from recommender.search.verdicts import FITS, RULED_OUT, Verdicts
-from recommender.search.whole import Whole, shelves, wholes
+from recommender.search.whole import Whole, batches, shelves
 from recommender.search.whole_sets import combinations
 
 LAID_OUT = 400_000
@@ -77,14 +76,11 @@ def field_of(market: Market, wishes: Wishes, verdicts: Verdicts, shocks: Ints) -
     """The bundles of those shocks: of one that fits those that break nothing whatever is measured,
     of an open one those that break nothing for some value of what is loose."""
     made = criteria(wishes)
-    kind = market.shocks.choice("spring_kind").codes
     out: list[Entrants] = []
     alive = shocks[verdicts.state[shocks] != RULED_OUT]
     few = replace(market, kits=market.kits.take(of_use(market, wishes, alive)))
-    for code in np.unique(kind[alive]).tolist():
-        every = wholes(few, wishes, alive[kind[alive] == code])
-        for _, batch in groupby(every, key=lambda whole: id(whole.made)):
-            out += _entrants(next(batch), made, verdicts)
+    for batch in batches(few, wishes, alive):
+        out += _entrants(batch[0], made, verdicts)
     return Field(made, tuple(out))
 
 

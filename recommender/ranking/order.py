@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import groupby
 
 import numpy as np
 
@@ -14,7 +13,7 @@ from recommender.ranking.tables import Table, group_tables, useful_rows
 from recommender.rules.choices import Market
 from recommender.search.bundles import Bundle, bundles
 from recommender.search.verdicts import FITS, RULED_OUT, Verdicts
-from recommender.search.whole import wholes
+from recommender.search.whole import Whole, batches
 
 
 @dataclass(frozen=True)
@@ -83,30 +82,26 @@ def ranked(
     """
     made = criteria(wishes)
     chosen = np.arange(len(market.shocks)) if shocks is None else shocks
-    kind = market.shocks.choice("spring_kind").codes
     by_shock: dict[int, list[Ranked]] = {}
     alive = chosen[verdicts.state[chosen] != RULED_OUT]
-    for code in np.unique(kind[alive]).tolist():
-        for one in _scored(market, wishes, verdicts, made, alive[kind[alive] == code]):
+    for batch in batches(market, wishes, alive):
+        for one in _scored(batch, verdicts, made):
             by_shock.setdefault(one.bundle.whole.shock, []).append(one)
     lists = [sorted(found, key=lambda one: one.key) for found in by_shock.values()]
     return sorted(lists, key=lambda found: found[0].key)
 
 
 def _scored(
-    market: Market, wishes: Wishes, verdicts: Verdicts, made: tuple[Criterion, ...], rows: Ints
+    batch: list[Whole], verdicts: Verdicts, made: tuple[Criterion, ...]
 ) -> Iterator[Ranked]:
-    """Every bundle of those shocks, of one spring kind."""
-    for _, batch in groupby(wholes(market, wishes, rows), key=lambda whole: id(whole.made)):
-        tables: list[Table] | None = None
-        known: Known = {}
-        for whole in batch:
-            if tables is None:
-                tables = group_tables(whole, made)
-            own = [whole.rows(group) for group in range(len(tables))]
-            sure = bool(verdicts.state[whole.shock] == FITS)
-            for bundle in bundles(whole, useful_rows(whole, tables, own, sure), sure):
-                yield score(bundle, tables, made, known)
+    """Every bundle of the batch."""
+    tables = group_tables(batch[0], made)
+    known: Known = {}
+    for whole in batch:
+        own = [whole.rows(group) for group in range(len(tables))]
+        sure = bool(verdicts.state[whole.shock] == FITS)
+        for bundle in bundles(whole, useful_rows(whole, tables, own, sure), sure):
+            yield score(bundle, tables, made, known)
 
 
 Known = dict[tuple[int, float], dict[str, Score]]

@@ -76,19 +76,28 @@ class Whole:
         ]  # fmt: skip
 
 
-def wholes(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
-    """Shocks of one spring kind in each way of mounting, with every entry of every group."""
-    kind = market.shocks.choice("spring_kind").word(int(shocks[0])) or ""
-    rules = rules_of(wishes, kind)
-    order = order_of(market)
+def batches(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[list[Whole]]:
+    """Shocks (ascending) in each way of mounting, with every entry of every group; those of one
+    batch are of one spring kind and share their frames."""
+    kind, order = market.shocks.choice("spring_kind"), order_of(market)
     step = max(1, _BATCH // len(market.kits.labels))
-    for first in range(0, len(shocks), step):
-        made = with_kits(market, owners(market, shocks[first : first + step]))
-        tables = tuple(entries(made.frames, group, rules) for group in rules.groups)
-        for owner, (shock, turned) in enumerate(
-            zip(made.shock.tolist(), made.turned.tolist(), strict=True)
-        ):
-            yield Whole(market, order, rules, made, shock, turned, owner, rules.groups, tables)
+    for code in np.unique(kind.codes[shocks]).tolist():
+        some = shocks[kind.codes[shocks] == code]
+        rules = rules_of(wishes, kind.word(int(some[0])) or "")
+        for first in range(0, len(some), step):
+            made = with_kits(market, owners(market, some[first : first + step]))
+            tables = tuple(entries(made.frames, group, rules) for group in rules.groups)
+            mounted = zip(made.shock.tolist(), made.turned.tolist(), strict=True)
+            yield [
+                Whole(market, order, rules, made, shock, turned, owner, rules.groups, tables)
+                for owner, (shock, turned) in enumerate(mounted)
+            ]
+
+
+def wholes(market: Market, wishes: Wishes, shocks: Ints) -> Iterator[Whole]:
+    """The same one by one."""
+    for batch in batches(market, wishes, shocks):
+        yield from batch
 
 
 def completion_sets(whole: Whole, choice: list[Ints], certain: bool) -> Sets:

@@ -5,7 +5,6 @@ group, and reduced again: of all shocks of a batch together.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 
 import numpy as np
 import pandas as pd
@@ -19,7 +18,7 @@ from recommender.search.frames import starts
 from recommender.search.partial import Partial, entries_of, shocks, together, united
 from recommender.search.reduction import stacked
 from recommender.search.tables import Pair
-from recommender.search.whole import Whole, completion_sets, shelves, wholes
+from recommender.search.whole import Whole, batches, completion_sets, shelves
 
 _AT_ONCE = 1_000_000
 
@@ -29,9 +28,7 @@ def whole_pairs(market: Market, wishes: Wishes, shock: Ints, turned: Mask) -> Pa
     joint rules among them."""
     wanted = set(zip(shock.tolist(), turned.tolist(), strict=True))
     pairs = []
-    every = wholes(market, wishes, np.unique(shock))
-    for _, batch in groupby(every, key=lambda whole: id(whole.made)):
-        whole = next(batch)
+    for whole, *_ in batches(market, wishes, np.unique(shock)):
         mounted = zip(whole.made.shock.tolist(), whole.made.turned.tolist(), strict=True)
         mine = np.array([one in wanted for one in mounted], bool)
         pairs.append(Pair(*(_minimal(whole, mine, certain) for certain in (True, False))))
