@@ -14,6 +14,9 @@ UNIT_WORDS: Mapping[str, str] = MappingProxyType({
     "ratio": "", "money": "", "mm2": "mm²", "cm3": "cm³", "share": "",
 })  # fmt: skip
 UNKNOWN = "unknown"
+WIDE = 0.25
+"""A figure whose ends lie more than this share apart is told by its ends. From memory: a pressure
+or a sag a quarter off is another setting."""
 
 
 def money(amount: float, currency: str) -> str:
@@ -64,6 +67,11 @@ def span(low: float, high: float, unit: str) -> str:
     """'21.8 to 22.4', or one number where both round to the same."""
     a, b = number(low, unit), number(high, unit)
     return a if a == b else f"{a} to {b}"
+
+
+def wide(low: float, high: float) -> bool:
+    """Whether a figure may be so much that no one number stands for it."""
+    return high - low > WIDE * max(abs(low), abs(high))
 
 
 def with_unit(text: str, unit: str) -> str:

@@ -7,6 +7,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from recommender.answer.numbers import wide
+
 SCHEMA = "1"
 State = Literal["fits", "open", "ruled out", "fits, the choice waits for a measurement"]
 
@@ -31,6 +33,11 @@ class Span(Record):
     def said(self) -> float | None:
         """The one to show; None where that is open, or an end of what it may be."""
         return None if None in (self.low, self.high) else self.nominal
+
+    @property
+    def wide(self) -> bool:
+        """Whether it is told by its ends: no one number stands for it."""
+        return self.low is not None and self.high is not None and wide(self.low, self.high)
 
 
 class Points(Record):

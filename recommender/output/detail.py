@@ -33,6 +33,8 @@ FIGURE_WORDS = {
 def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) -> RenderableType:
     """One bundle in full, beside keeping the fitted shock where that is possible."""
     known = STATE_WORDS[record.state]
+    if record.state == "open":
+        known += ": measure before you buy (`recommender measure`)"
     out: list[RenderableType] = [
         heading(f"{record.shock}: {f'{record.maker} {record.model}'.strip()}, {record.size}"),
         line(f"{known}; place {record.rank}, {record.total_points:.2f} of "

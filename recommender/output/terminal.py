@@ -42,9 +42,10 @@ def figure(record: BundleRecord, name: str) -> Span | None:
 
 
 def figure_text(record: BundleRecord, name: str) -> str:
-    """The figure to show, without the interval; where an end of that is open, nothing is sure."""
+    """The figure to show, without the interval; by its ends where no one number stands for it;
+    where an end is open, nothing is sure."""
     one = figure(record, name)
-    if one is None or one.said is None:
+    if one is None or one.said is None or one.wide:
         return "" if one is None else one.text
     return with_unit(number(one.said, one.unit), one.unit)
 
@@ -135,9 +136,11 @@ def at_least(record: BundleRecord, total: str, text: str) -> str:
 
 
 def bare(record: BundleRecord, name: str) -> str:
-    """The figure's number alone; '?' where it cannot be said."""
+    """The figure's number alone, or its ends; '?' where it cannot be said."""
     one = figure(record, name)
-    return "?" if one is None or one.said is None else number(one.said, one.unit)
+    if one is None or one.said is None or one.low is None or one.high is None:
+        return "?"
+    return span(one.low, one.high, one.unit) if one.wide else number(one.said, one.unit)
 
 
 def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableType]:

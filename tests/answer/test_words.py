@@ -1,6 +1,8 @@
 """What is read aloud at a counter: sentences, plurals, headings, and the order of a screen."""
 
 import html
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +19,7 @@ from recommender.answer.replies import Measure, ValueRange
 from recommender.answer.wording import sentence
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
+from recommender.facts.rider import Rider
 from recommender.output.explanations import measures
 from recommender.output.page.words import headline
 from recommender.output.papers.measuring import sheet_page
@@ -201,3 +204,18 @@ def test_what_the_rider_wished_for_has_words_for_each_side_that_gives() -> None:
         assert {fact for fact, _ in rule.gives} <= explaining._WISHED.keys(), rule.name
         assert all(fact in rule.reads for fact, _ in rule.gives), rule.name
     assert explaining._WISHED.keys() == {fact for one in RULES.values() for fact, _ in one.gives}
+
+
+def test_a_pressure_that_hangs_on_an_untold_rider_is_told_by_its_ends(case: Case) -> None:
+    question = case.question
+    untold = Case(replace(question, rider=Rider()), case.catalogue)
+    record = untold.record(0)
+    told = shown(shortlist(answer(untold, top=1)))
+    fill = next(one for one in record.figures if one.name == "fill_psi")
+    assert fill.wide
+    assert fill.text in told
+    assert re.fullmatch(r"\d+ to \d+ psi", fill.text)
+    exact = next(one for one in case.record(0).figures if one.name == "fill_psi")
+    assert not exact.wide
+    assert re.fullmatch(r"\d+( \(\d+ to \d+\))? psi", exact.text)
+    assert re.search(r"\D\d+ psi", shown(shortlist(answer(case, top=1))))

@@ -26,9 +26,14 @@ const List = (data, state) => {
     ["rate_n_per_mm", "coil", "N/mm"], ["tyre_gap_mm", "tyre gap left", "mm"],
     ["reserve_mm", "bottom-out reserve", "mm"]];
 
+  /* The figure, by its ends where no one number stands for it. */
+  const wide = (low, high) => high - low > data.wide * Math.max(Math.abs(low), Math.abs(high));
+  const shown = ([value, low, high], unit) =>
+    `${wide(low, high) ? span(low, high, unit) : number(value, unit)} ${unit}`;
+
   function shareOf(found) {
     const said = figureAt(found, "sag_percent");
-    return said ? `${number(said[0], "%")} % of the stroke` : "";
+    return said ? `${shown(said, "%")} of the stroke` : "";
   }
 
   function figures(found) {
@@ -37,9 +42,9 @@ const List = (data, state) => {
       .map(([name, words, unit]) => {
         const said = figureAt(found, name);
         if (!said) return [words, OPEN];
-        const [value, low, high] = said, ends = span(low, high, unit);
-        const beneath = [name === "sag_mm" ? shareOf(found) : "", ends.includes(" to ") ? `from ${ends}` : ""];
-        return [words, `${number(value, unit)} ${unit}`, beneath.filter(one => one).join("; ")];
+        const [, low, high] = said, ends = span(low, high, unit), apart = ends.includes(" to ") && !wide(low, high);
+        const beneath = [name === "sag_mm" ? shareOf(found) : "", apart ? `from ${ends}` : ""];
+        return [words, shown(said, unit), beneath.filter(one => one).join("; ")];
       });
     rows.push(["mass of the parts", total.mass], ["days until it rides", total.days, total.lacks & DAYS ? MORE : ""]);
     return element("dl", {class: "figures"}, ...rows.map(([words, value, beneath]) =>

@@ -38,7 +38,8 @@ def _item(record: BundleRecord, name: str, words: str) -> Item | None:
         return (words, "can't be said yet", "") if one is not None else None
     shown = figure_text(record, name)
     ends = [number(end, one.unit) for end in (one.low, one.high) if end is not None]
-    return words, shown, f"from {' to '.join(ends)}" if len(set(ends)) == 2 else ""
+    beneath = f"from {' to '.join(ends)}" if len(set(ends)) == 2 and not one.wide else ""
+    return words, shown, beneath
 
 
 _MORE = "not every part's is told"
