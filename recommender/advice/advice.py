@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 
 from recommender.advice.bench import Bench, Setup
-from recommender.advice.complaints import COMPLAINTS, Step
+from recommender.advice.complaints import Step, cautions, tries
+from recommender.advice.reach import reach
 from recommender.answer.answer import Case
 from recommender.answer.numbers import number
 from recommender.answer.records import SCHEMA, Record
-from recommender.facts import words
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.units import convert
 from recommender.rules.asked import sag_band
@@ -23,14 +23,16 @@ RATE_STEP = convert(25.0, "lbf_per_in", "n_per_mm")
 
 
 class Told(Record):
-    """One step with its figures; '' where none can be given."""
+    """One step with its figures ('' where none can be given); whether they speak against it."""
 
     step: str
     figures: str
+    against: bool
 
 
 class Advice(Record):
-    """For each complaint its steps; the setting they start from; what is missing for figures."""
+    """For each complaint its steps, those that the figures speak against last; the setting they
+    start from; the cautions that belong to them; what is missing for figures."""
 
     schema_version: str = SCHEMA
     bike: str
@@ -39,6 +41,7 @@ class Advice(Record):
     now: str
     damping: tuple[str, ...]
     complaints: dict[str, tuple[Told, ...]]
+    cautions: tuple[str, ...]
     missing: tuple[str, ...]
 
 
@@ -73,6 +76,8 @@ def advice(case: Case, complaints: Sequence[str]) -> Advice:
     target = float(case.market.scalars["wish_sag_target_percent"].nominal)
     start = None if missing else _start(bench, target)
     shock = bench.shock
+    count = bench.now.volume_spacers
+    tried = {name: tries(name, shock, count.mid if count.known else None) for name in complaints}
     return Advice(
         bike=case.question.bike.name,
         rider=case.question.rider.name,
@@ -81,12 +86,14 @@ def advice(case: Case, complaints: Sequence[str]) -> Advice:
         damping=() if start is None else _damping(case, bench, start),
         complaints={
             name: tuple(
-                Told(step=step.text, figures=_figures(step, bench, start, case))
-                for step in COMPLAINTS[name]
-                if step.only in ("", shock.spring_kind)
+                sorted(
+                    (_told(step, bench, start, case) for step in steps),
+                    key=lambda told: told.against,
+                )
             )
-            for name in complaints
+            for name, steps in tried.items()
         },
+        cautions=cautions((step for steps in tried.values() for step in steps), shock),
         missing=missing,
     )
 
@@ -103,9 +110,13 @@ def _assumed(bench: Bench) -> str:
     return "; how many spacers are in it is unknown, none are taken" if unsure else ""
 
 
-def _figures(step: Step, bench: Bench, start: Setup | None, case: Case) -> str:
-    if start is None:
-        return ""
+def _told(step: Step, bench: Bench, start: Setup | None, case: Case) -> Told:
+    figures, against = ("", False) if start is None else _figures(step, bench, start, case)
+    return Told(step=step.text, figures=figures, against=against)
+
+
+def _figures(step: Step, bench: Bench, start: Setup, case: Case) -> tuple[str, bool]:
+    """What the step comes to, and whether that speaks against it."""
     change = step.change
     if change in ("more sag", "less sag", "more pressure", "less pressure"):
         more = change in ("more sag", "less pressure")
@@ -117,35 +128,34 @@ def _figures(step: Step, bench: Bench, start: Setup | None, case: Case) -> str:
         return _arrow(start, bench.coil(start.rate_n_per_mm + way))
     side = "rebound" if "rebound" in change else "compression" if "compression" in change else ""
     if not side:
-        return ""
+        return "", False
     beyond, told = _damped(case, bench, start, side)
     opens = change in ("faster rebound", "lighter compression")
-    against = beyond == (1 if opens else -1)
-    return f"{told}; the figures speak against it" if against else told
+    return told, beyond == (1 if opens else -1)
 
 
-def _sag_change(bench: Bench, start: Setup, by: float, case: Case) -> str:
+def _sag_change(bench: Bench, start: Setup, by: float, case: Case) -> tuple[str, bool]:
     if not bench.is_air:
-        return ""
+        return "", False
     low, high = sag_band(case.question.wishes)
     wanted = start.sag_percent + by
     if not low - 1e-9 <= wanted <= high + 1e-9:
-        return f"not within the sag allowed of {low:g} to {high:g} %"
+        return f"not within the sag allowed of {low:g} to {high:g} %", True
     return _arrow(start, bench.air(wanted, start.spacers))
 
 
-def _spacer_change(bench: Bench, start: Setup, by: int) -> str:
+def _spacer_change(bench: Bench, start: Setup, by: int) -> tuple[str, bool]:
     count = start.spacers + by
     if count < 0:
-        return "no spacer is in it"
+        return "if one is in it", False
     if count > bench.most_spacers:
-        return f"the shock takes no more than {bench.most_spacers}"
+        return "no figures: how many the shock takes, or how large they are, is not known", False
     return _arrow(start, bench.air(start.sag_percent, count))
 
 
-def _arrow(start: Setup, end: Setup) -> str:
+def _arrow(start: Setup, end: Setup) -> tuple[str, bool]:
     beyond = "" if end.in_range else "; beyond the pressure the shock may hold: leave it"
-    return f"{_setting(end)} instead of {start.reserve_mm:.0f} mm{beyond}"
+    return f"{_setting(end)} instead of {start.reserve_mm:.0f} mm{beyond}", not end.in_range
 
 
 def _setting(setup: Setup) -> str:
@@ -175,20 +185,13 @@ def _damped(case: Case, bench: Bench, start: Setup, side: str) -> tuple[int, str
     the class is unknown), and that in words."""
     wanted = start.critical_n_s_per_m * float(case.market.scalars[f"rider_{side}_ratio"].nominal)
     need = f"the rider needs about {wanted:.0f} N s/m of {side}"
-    word = getattr(bench.shock, f"{side}_class")
-    if word is None:
+    spanned = reach(case, bench.shock, side)
+    if spanned is None:
         return 0, f"{need}; the tune's {side} class is unknown"
-    ranges, code = case.market.scalars["classes"].corners[0], words.CLASSES.index(word)
-    low, high = (getattr(ranges, f"{side}_{end}")[code] for end in ("low", "high"))
-    low, high = _measured_range(bench, side) or (low, high)
+    low, high = spanned
     beyond = -1 if wanted < low else 1 if wanted > high else 0
     verdict = {
         -1: f"{BELOW[side]} even fully open", 0: "within it", 1: f"{ABOVE[side]} even fully closed"
     }[beyond]
-    return beyond, f"{need}; {word} covers {low:.0f} to {high:.0f}: {verdict}"
-
-
-def _measured_range(bench: Bench, side: str) -> tuple[float, float] | None:
-    """The range measured on a dynamometer, which stands before its class's."""
-    low, high = (getattr(bench.shock, f"{side}_{end}_n_s_per_m") for end in ("low", "high"))
-    return (low.mid, high.mid) if low.known and high.known else None
+    tune = getattr(bench.shock, f"{side}_class") or "the tune"
+    return beyond, f"{need}; {tune} covers {low:.0f} to {high:.0f}: {verdict}"

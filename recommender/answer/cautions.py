@@ -7,32 +7,50 @@ import numpy as np
 from recommender.answer.names import join
 from recommender.answer.numbers import number
 from recommender.catalogue.columns import Floats, Mask
+from recommender.facts.units import UNITS
+from recommender.mechanics.air import pressure_at_temperature
 from recommender.rules.fact import Scalar
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames
 
-USUAL = (
+LIMITS = (
     "The frame maker's limits and approvals come first, then the shock maker's manual: a longer "
-    "stroke or an unlisted size can break the frame, void its warranty and injure.",
+    "stroke or an unlisted size can break the frame, void its warranty and injure."
+)
+SUPPORT = (
     "With the shock off nothing holds the swingarm: support it, and inspect the pivot bearings "
-    "while the load is off.",
+    "while the load is off."
+)
+AIR_OUT = (
     "Release all air before turning an eyelet or opening an air can. If the shock stays compressed "
     "with its air let out, the negative chamber is still charged: unscrew, turn or heat nothing, "
-    "send it to a workshop. Never open a damper charged with gas: a trained workshop does that.",
-    "Torque: the frame maker's figure, with a torque wrench. None is given here.",
+    "send it to a workshop. Never open a damper charged with gas: a trained workshop does that."
+)
+TORQUE = "Torque: the frame maker's figure, with a torque wrench. None is given here."
+PRESSURE = "Never above the highest pressure in the shock maker's manual."
+USUAL = (
+    LIMITS,
+    SUPPORT,
+    AIR_OUT,
+    TORQUE,
     "After fitting, cycle the suspension through full travel with the air out (coil: spring off) "
     "and look for contact of tyre, reservoir and cables before riding.",
     "Figures rest on the catalogue's data and on ideal gas; check them on the bike.",
 )
-REVALVE = (
+UNREACHED = (
     "The delivered tune's range does not reach what this bike and rider need by the figures; these "
-    "rest on assumed classes. Ride the delivered tune first where you can, and pay for the revalve "
-    "with a written brief: what works, what does not, where on the trail."
+    "rest on assumed classes."
+)
+REVALVE = (
+    f"{UNREACHED} Ride the delivered tune first where you can, and pay for the revalve with a "
+    "written brief: what works, what does not, where on the trail."
 )
 NARROW = (-0.5, -0.3)
 """Width over gap at which a sleeve is accepted with a caution, mm. From memory."""
 NEAR_LIMIT = 0.05
+ROOM = 293.15
+"""Where a shock is filled, K."""
 BEYOND = 0.05
 """How far beyond what is known of the leverage curve nothing is said yet, mm."""
 
@@ -169,7 +187,18 @@ def _pressure(completion: Completion) -> list[str]:
     least, most = (completion.number(f"shock_pressure_{name}_psi") for name in ("min", "max"))
     if fill >= most * (1 - NEAR_LIMIT) or fill <= least * (1 + NEAR_LIMIT):
         return [
-            f"The fill pressure of {number(fill, 'psi')} psi lies within 5 % of the shock's limit; "
-            "10 degrees C change absolute pressure by about 3.5 %."
+            f"The fill pressure of {number(fill, 'psi')} psi lies within 5 % of the shock's limit. "
+            f"{warmth(fill)}"
         ]
     return []
+
+
+def warmth(fill_psi: float) -> str:
+    """What ten degrees do to that pressure, as a shock pump shows it."""
+    psi = UNITS["psi"][1]
+    warm = float(pressure_at_temperature(fill_psi * psi, ROOM, ROOM + 10)) / psi
+    change, fill = (number(one, "psi") for one in (warm - fill_psi, fill_psi))
+    return (
+        f"10 °C warmer or colder changes the pressure by about {change} psi on the gauge at {fill} "
+        "psi."
+    )

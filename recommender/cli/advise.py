@@ -90,10 +90,12 @@ def brief(
 
 
 def _screen(made: "Advice") -> "RenderableType":
+    from itertools import groupby
+
     from rich.console import Group
     from rich.padding import Padding
 
-    from recommender.advice.complaints import FIRST
+    from recommender.advice.complaints import FIRST, ONE_CHANGE
     from recommender.output.screen import bullets, heading, line
 
     parts: list[RenderableType] = [heading(f"{made.bike}, {made.rider}: {made.shock}")]
@@ -104,12 +106,14 @@ def _screen(made: "Advice") -> "RenderableType":
         parts += bullets(made.damping)
     for name, steps in made.complaints.items():
         parts.append(heading(name.capitalize()))
-        for one in steps:
-            parts += bullets([one.step])
-            if one.figures:
-                parts.append(Padding(line(one.figures, "italic"), (0, 0, 0, 6)))
-    parts.append(line(FIRST))
-    parts.append(line("One change at a time; ride the same stretch again after each."))
+        for against, some in groupby(steps, lambda one: one.against):
+            if against:
+                parts.append(line("Not this, by the figures:"))
+            for one in some:
+                parts += bullets([one.step])
+                if one.figures:
+                    parts.append(Padding(line(one.figures, "italic"), (0, 0, 0, 6)))
+    parts += [heading("Keep in mind"), *bullets([FIRST, ONE_CHANGE, *made.cautions])]
     return Group(*parts)
 
 

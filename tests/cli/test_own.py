@@ -208,6 +208,9 @@ def test_advice_and_brief(tmp_path: Path) -> None:
     assert "157 psi, 2 spacers" in got.stdout
     assert max(map(len, got.stdout.splitlines())) <= 80
     assert json.loads(run("advise", "--json").stdout)["complaints"]
+    got = run("advise", "-x", "packs")
+    assert "Not this, by the figures:" in got.stdout
+    assert "Release all air" in run("advise", "-x", "bottoms").stdout
     assert run("brief", "-x", "packs", "-o", "b.txt", cwd=tmp_path).returncode == 0
     assert "BRIEF FOR THE TUNER" in (tmp_path / "b.txt").read_text()
     assert run("brief", "-o", "b.txt", cwd=tmp_path).returncode == 2

@@ -3,21 +3,23 @@
 import json
 import re
 from datetime import date
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
 from typer.testing import CliRunner
 
-from recommender.advice.complaints import COMPLAINTS
+from recommender.advice.complaints import COMPLAINTS, cautions, tries
 from recommender.answer.answer import Case
+from recommender.answer.cautions import REVALVE, UNREACHED, warmth
 from recommender.cli.inputs import shipped
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
-from recommender.output.papers.figures import steps
-from recommender.output.papers.papers import PAPERS, Terms, papers, sums
+from recommender.facts.quantity import Quantity
+from recommender.output.papers.papers import PAPERS, WAITS, Terms, papers, revalve, sums
 from recommender.output.screen import INVENTED
-from recommender.rules.market import FITTED
+from recommender.rules.market import FITTED, row_record
 
 DAY = date(2026, 11, 25)
 
@@ -62,13 +64,55 @@ def test_bolts_are_tight_before_the_suspension_is_cycled(made: dict[str, str]) -
     assert jobs.index("torque wrench:") < jobs.index("cycle through full travel")
 
 
-@pytest.mark.parametrize(("spring", "other"), [("air", "coil"), ("coil", "air")])
-def test_what_to_try_is_what_advice_says_of_that_spring(spring: str, other: str) -> None:
-    told = dict(steps(spring))
-    assert list(told) == list(COMPLAINTS)
-    for name, tries in COMPLAINTS.items():
-        assert told[name] == [one.text for one in tries if one.only != other]
-    assert any(one.only == other for tries in COMPLAINTS.values() for one in tries)
+@pytest.mark.parametrize("spring", ["air", "coil"])
+def test_what_to_try_is_what_advice_says_of_that_shock(case: Case, spring: str) -> None:
+    found = next(
+        name for place in range(len(case.order))
+        if (name := case.order.firsts[place].name)
+        and case.bundle_of(name)[0].spring_kind == spring
+    )  # fmt: skip
+    on_bike, part = case.settings(found), row_record(case.market.shocks, case.row(found))
+    sheet = plain(unescape(papers(case, found, Terms(DAY))["setup-sheet.html"]))
+    for name in COMPLAINTS:
+        assert " ".join(one.text for one in tries(name, part, on_bike.spacers)) in sheet
+    for text in cautions(tries("bottoms out", part, on_bike.spacers), part):
+        assert sheet.count(text) == 1
+
+
+def test_the_sheet_tells_warmth_as_the_gauge_shows_it(case: Case, made: dict[str, str]) -> None:
+    """Ideal gas: absolute pressure goes with absolute temperature; 101,325 Pa are 14.696 psi
+    (NIST SP 811). 169 psi at 20 degrees C gain (169 + 14.696) x 10 / 293.15 = 6.27 psi."""
+    assert warmth(169.0).endswith("by about 6 psi on the gauge at 169 psi.")
+    assert re.search(r"about \d+ psi on the gauge", made["setup-sheet.html"])
+    assert "absolute pressure" not in "".join(made.values())
+
+
+def test_a_revalve_is_spoken_of_on_the_quote_alone(case: Case, best: str) -> None:
+    """The worked bundle needs a revalve; its delivered tune is laid near, and far."""
+    record, _ = case.bundle_of(best)
+    on_bike = case.settings(best)
+    with_it = record.model_copy(update={"cautions": (*record.cautions, REVALVE)})
+    needed = {one.side: one.needed for one in on_bike.damping}
+    row = row_record(case.market.shocks, case.row(best))
+    for share, wanted in ((1.05, [WAITS]), (1.5, [UNREACHED])):
+        ends = {
+            f"{side}_{end}_n_s_per_m": Quantity.exact(need * share * more)
+            for side, need in needed.items() for end, more in (("low", 1.0), ("high", 2.0))
+        }  # fmt: skip
+        part = row.model_copy(update=ends)
+        assert revalve(case, with_it, part, on_bike) == wanted
+        fitted = with_it.model_copy(update={"shock": FITTED})
+        assert revalve(case, fitted, part, on_bike) == [UNREACHED]
+    bare = record.model_copy(update={"cautions": ()})
+    assert revalve(case, bare, row, on_bike) == []
+    for one in case.order.firsts:
+        if REVALVE in case.bundle_of(one.name)[0].cautions:
+            made = papers(case, one.name, Terms(DAY))
+            assert not any("Ride the delivered tune" in unescape(text) for text in made.values())
+            assert not any("delivered tune" in made[f"{name}.html"]
+                           for name in ("job-card", "setup-sheet"))  # fmt: skip
+            return
+    pytest.fail("no bundle of the demonstration has a revalve")
 
 
 def test_the_fitted_shock_is_written_back_without_a_part_number(case: Case) -> None:

@@ -1,21 +1,21 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
-from recommender.advice.complaints import COMPLAINTS
+from recommender.advice.complaints import COMPLAINTS, tries
 from recommender.answer.answer import Case
 from recommender.answer.numbers import number
 from recommender.answer.records import BundleRecord
 from recommender.answer.settings import Damping, Settings
+from recommender.facts.parts import Shock
 from recommender.output.terminal import figure, figure_text
 
 Line = tuple[str, str, str]
 """What it is, its figure, and what is to be said of it."""
 
 
-def steps(spring_kind: str) -> list[tuple[str, list[str]]]:
-    """What riders complain of, and what to try of it, as far as it goes with that spring."""
+def steps(shock: Shock, on_bike: Settings) -> list[tuple[str, list[str]]]:
+    """What riders complain of, and what to try of it, as far as it goes with that shock."""
     return [
-        (name, [one.text for one in tries if one.only in ("", spring_kind)])
-        for name, tries in COMPLAINTS.items()
+        (name, [one.text for one in tries(name, shock, on_bike.spacers)]) for name in COMPLAINTS
     ]
 
 

@@ -7,11 +7,14 @@ from typing import Any
 
 from markupsafe import Markup
 
-from recommender.advice.complaints import FIRST
+from recommender.advice.complaints import COMPLAINTS, FIRST, cautions, tries
+from recommender.advice.reach import reach, short
 from recommender.answer.answer import Case, is_invented, notes
-from recommender.answer.cautions import USUAL
+from recommender.answer.cautions import AIR_OUT, REVALVE, UNREACHED, USUAL, warmth
 from recommender.answer.numbers import amount
 from recommender.answer.records import BundleRecord
+from recommender.answer.settings import Settings
+from recommender.facts.parts import Shock
 from recommender.output.html import css_text, environment, own_sheet, policy
 from recommender.output.page.words import headline, hinges, title
 from recommender.output.papers.figures import (
@@ -22,11 +25,18 @@ from recommender.output.papers.figures import (
     steps,
     wanted,
 )
-from recommender.output.terminal import STATE_WORDS, figure_text
-from recommender.rules.market import FITTED
+from recommender.output.terminal import STATE_WORDS, figure, figure_text
+from recommender.rules.market import FITTED, row_record
 
 PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
 CENT = Decimal("0.01")
+WAITS = (
+    "The delivered tune reaches what this bike and rider need by the figures, or comes near: the "
+    "revalve may be left until that tune was ridden."
+)
+NEAR = 0.1
+"""How far outside the delivered tune's range the need may lie to be near, as a share of it. From
+memory."""
 MOST_FOOT = 60
 """Letters of a bike's name at the foot of a page."""
 
@@ -47,6 +57,8 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     """File name -> HTML of every paper. BadInput where the shock is ruled out or unknown."""
     record, _ = case.bundle_of(shock)
     on_bike = case.settings(shock)
+    part = row_record(case.market.shocks, case.row(shock))
+    own = [one for one in record.cautions if one != REVALVE]
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
         "record": record, "name": title(record), "terms": terms,
@@ -57,7 +69,9 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
         "settings": settings(record, on_bike),
-        "complaints": steps(on_bike.spring_kind), "first": FIRST,
+        "complaints": steps(part, on_bike), "first": FIRST,
+        "own": own, "of_quote": own + revalve(case, record, part, on_bike),
+        "in_mind": own + in_mind(record, part, on_bike),
         "air": on_bike.spring_kind == "air",
         "sag": f"{figure_text(record, 'sag_mm')} "
         f"({figure_text(record, 'sag_percent')} of the stroke)",
@@ -74,6 +88,26 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         sheet = {"style": Markup(style), "policy": policy("", style)}
         out[f"{name}.html"] = made.get_template(f"{name}.html").render(context | sheet)
     return out
+
+
+def revalve(case: Case, record: BundleRecord, part: Shock, on_bike: Settings) -> list[str]:
+    """What the customer is told of a revalve before paying for it."""
+    if REVALVE not in record.cautions:
+        return []
+    spans = [(one.needed, reach(case, part, one.side)) for one in on_bike.damping]
+    shorts = [1.0 if spanned is None else short(needed, spanned) for needed, spanned in spans]
+    # The tune of the shock that is on the bike was ridden already.
+    if max(shorts) <= NEAR and record.shock != FITTED:
+        return [WAITS]
+    return [UNREACHED] if max(shorts) > 0 else []
+
+
+def in_mind(record: BundleRecord, part: Shock, on_bike: Settings) -> list[str]:
+    """What the one who sets it up and tries it must keep in mind."""
+    tried = [step for name in COMPLAINTS for step in tries(name, part, on_bike.spacers)]
+    fill = figure(record, "fill_psi")
+    warm = [] if fill is None or fill.said is None else [warmth(fill.said)]
+    return [*dict.fromkeys((AIR_OUT, *cautions(tried, part))), *warm]
 
 
 def _foot(paper: str, case: Case, terms: Terms) -> str:
