@@ -33,7 +33,7 @@ def plan(
     page: Annotated[Path | None, typer.Option(metavar="FILE", help="HTML page to write.")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """The fewest builds and hardware kits that serve the most bikes, at the least cost."""
+    """The fewest builds and hardware kits that serve the most bikes, then at the least cost."""
     from recommender.fleet.account import plan_record
     from recommender.output import fleet as screen
 
@@ -49,6 +49,7 @@ def plan(
 
         write_whole(page, fleet_page(record, spares_record(made, Policy()), charts_record(made)))
     show(record, lambda: screen.plan(record), as_json)
+    _say_written(page, as_json)
     raise typer.Exit(0 if record.served else 1)
 
 
@@ -62,10 +63,10 @@ def bikes(
     file: FileOption = None,
     as_json: AsJson = False,
 ) -> None:
-    """Why a bike gets its build, what its own best would have been, or why nothing serves it."""
+    """Why a bike gets its build and what is best if planned alone, or why nothing serves it."""
     from recommender.facts.nearest import nearest
     from recommender.facts.problems import BadInput, Problem
-    from recommender.fleet.account import plan_record
+    from recommender.fleet.account import cautions, plan_record
     from recommender.output import fleet as screen
 
     made = asked.fleet()
@@ -83,6 +84,9 @@ def bikes(
         update={
             "bike_plans": tuple(one for one in record.bike_plans if one.bike in wanted),
             "unserved": tuple(one for one in record.unserved if set(one.bikes) & set(wanted)),
+            "cautions": cautions(
+                [one for one in made.changes if one.bike in wanted], made.catalogue
+            ),
         }
     )
     show(some, lambda: screen.why(some, wanted), as_json)
@@ -118,24 +122,24 @@ def spares(
         float, typer.Option(metavar="SHARE", help="Service level, between 0 and 1.")
     ] = 0.95,
     fill: Annotated[
-        bool, typer.Option("--fill", help="The level is the share of demands met at once.")
+        bool, typer.Option("--fill", help="Count the level as the share of needs met at once.")
     ] = False,
     failures: Annotated[
-        float, typer.Option(metavar="HOURS", help="Between failures of a shock.")
+        float, typer.Option(metavar="HOURS", help="Hours between failures of a shock.")
     ] = 1500.0,
     services: Annotated[
-        float, typer.Option(metavar="HOURS", help="Between services of a shock.")
+        float, typer.Option(metavar="HOURS", help="Hours between services of a shock.")
     ] = 125.0,
     kits: Annotated[
-        float, typer.Option(metavar="HOURS", help="That a hardware kit lasts.")
+        float, typer.Option(metavar="HOURS", help="Hours that a hardware kit lasts.")
     ] = 600.0,
     turnaround: Annotated[
-        float, typer.Option(metavar="DAYS", help="That a service takes.")
+        float, typer.Option(metavar="DAYS", help="Days that a service keeps a shock away.")
     ] = 10.0,
     lead: Annotated[
         float | None,
         typer.Option(metavar="DAYS",
-                     help="Until a new unit is there. Default: the catalogue's."),
+                     help="Days until a new unit is there. Default: the catalogue's."),
     ] = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
@@ -177,6 +181,7 @@ def rollout(
 
         write_whole(out, order_workbook(record))
     show(record, lambda: screen.rollout(record), as_json)
+    _say_written(out, as_json)
 
 
 @fleet.command(epilog="Example: recommender fleet charts fleet.csv")
@@ -188,3 +193,9 @@ def charts(asked: Planned, as_json: AsJson = False) -> None:
 
     record = charts_record(asked.fleet())
     show(record, lambda: screen.charts(record), as_json)
+
+
+def _say_written(path: Path | None, as_json: bool) -> None:
+    """JSON stands alone on standard output."""
+    if path is not None and not as_json:
+        print(f"Written: {path}")

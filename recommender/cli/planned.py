@@ -70,7 +70,7 @@ class Planned:
     ] = None
     point: Annotated[
         float,
-        typer.Option(min=0, metavar="AMOUNT", help="What one point of one bike is worth in money."),
+        typer.Option(min=0, metavar="AMOUNT", help="Money that one point is worth, per bike."),
     ] = 20.0
     seconds: Annotated[
         float,

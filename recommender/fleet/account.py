@@ -1,11 +1,13 @@
 """A fleet's plan put into a record."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from recommender.answer.cautions import USUAL
+from recommender.catalogue.catalogue import Catalogue
 from recommender.fleet.changes import Change
 from recommender.fleet.checked import checked
-from recommender.fleet.curve import curve
+from recommender.fleet.curve import curve, curve_point
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.plan import Plan
 from recommender.fleet.records import (
@@ -52,9 +54,14 @@ def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
         unserved=tuple(left_out.groups(plan, fleet.groups, fleet.catalogue)),
         all_in=tuple(left_out.all_in(plan)),
         curve=tuple(_points(fleet)) if with_curve else (),
-        cautions=checked(fleet.changes, fleet.catalogue),
+        cautions=cautions(fleet.changes, fleet.catalogue),
         notes=tuple(_notes(fleet)),
     )
+
+
+def cautions(made: Sequence[Change], catalogue: Catalogue) -> tuple[str, ...]:
+    """What these bikes' bundles call for, and what holds wherever a shock is fitted."""
+    return (*checked(made, catalogue), *(USUAL if made else ()))
 
 
 def _builds(made: Iterable[Change]) -> tuple[BuildRecord, ...]:
@@ -120,12 +127,12 @@ def _money_alone(task: Task, way: Way) -> float:
 def _why(fleet: Fleet, one: Change, best: Way) -> str:
     """Why this bike has this build and not its own best."""
     if one.way.build == best.build:
-        return "this build is its own best"
+        return "this build is the best if planned alone"
     groups = {c.group.name: c.group.model for c in fleet.changes if c.way.build == one.way.build}
     others = sorted({model for name, model in groups.items() if name != one.group.name})
     more = one.cost - _money_alone(fleet.task, best)
     points = mounting(best).points - mounting(one.way).points
-    told = f"{best.build} would be its own best: "
+    told = f"{best.build} would be best if planned alone: "
     told += f"{abs(more):.2f} {fleet.currency} {'less' if more >= 0 else 'more'}, "
     told += f"{abs(points):.2f} points {'more' if points >= 0 else 'fewer'}"
     if others:
@@ -136,10 +143,7 @@ def _why(fleet: Fleet, one: Change, best: Way) -> str:
 
 def _points(fleet: Fleet) -> Iterable[CurvePoint]:
     for count, plan in curve(fleet.task, fleet.limits, fleet.seconds):
-        yield CurvePoint(
-            builds=count, served=plan.served, kits=len(plan.numbers), cost=plan.cost,
-            loss=plan.loss, proved=plan.proved,
-        )  # fmt: skip
+        yield curve_point(plan, count)
 
 
 def _notes(fleet: Fleet) -> Iterable[str]:
@@ -153,7 +157,7 @@ def _notes(fleet: Fleet) -> Iterable[str]:
             yield (
                 "Suppliers' stock is no limit here; fewer on the shelf than the plan needs: "
                 f"{', '.join(short[:6])}{' and others' if len(short) > 6 else ''}. "
-                "Ask that no more be ordered than is in stock to have a plan within it."
+                "Add --in-stock for a plan within it."
             )
     for one in orders(fleet.plan, fleet.market.order_minimum):
         if one.short > 0:

@@ -9,6 +9,8 @@ from recommender.fleet.groups import Group
 from recommender.fleet.plan import Plan
 from recommender.fleet.reading import Bikes
 from recommender.fleet.task import Fit, Part, Way
+from recommender.fleet.ways import mounting
+from recommender.rules.choices import DELIVERED
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,12 @@ class Change:
     def needed(self) -> bool:
         """Whether anything is done to the bike."""
         return bool(self.parts) or self.cost > 0
+
+    @property
+    def service_due(self) -> bool:
+        """Whether the bike keeps its shock as it is though its service is due."""
+        how = mounting(self.way)
+        return how.kept and how.tune == DELIVERED and self.row.facts.condition == "service due"
 
     @property
     def urgency(self) -> tuple[int, datetime.date, str]:

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from recommender.answer.cautions import USUAL
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats
 from recommender.facts.units import UNITS
@@ -25,7 +26,11 @@ LEAST_KG, MOST_KG = 25.0, 200.0
 CLOSE_KG = 0.05
 """How finely the end of a setting's interval is found."""
 
-
+AIR = (
+    "Start pressure, with the shock fully extended. Check the sag. Never above the highest "
+    "pressure in the shock's manual."
+)
+COIL = "Check the sag. Preload within the shock's manual."
 PSI_IN_BAR = UNITS["psi"][1] / UNITS["bar"][1]
 
 
@@ -37,7 +42,8 @@ def charts_record(fleet: Fleet) -> ChartsRecord:
         if key not in made:
             made[key] = chart(fleet.groups[way.group], way, fleet.catalogue)
     return ChartsRecord(
-        invented=fleet.invented, charts=tuple(one for _, one in sorted(made.items()))
+        invented=fleet.invented, charts=tuple(one for _, one in sorted(made.items())),
+        cautions=USUAL if made else (),
     )
 
 
@@ -56,6 +62,7 @@ def chart(group: Group, way: Way, catalogue: Catalogue, step: float = STEP_KG) -
     return ChartRecord(
         group=group.name, model=group.model, build=str(way.build), riders=group.riders_text,
         lines=lines, reaches=reaches,
+        caution=COIL if all(one.pressure_psi is None for one in lines) else AIR,
     )  # fmt: skip
 
 

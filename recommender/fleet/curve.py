@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from recommender.fleet.plan import Plan
+from recommender.fleet.records import CurvePoint
 from recommender.fleet.standardise import standardise
 from recommender.fleet.task import Limits, Task
 
@@ -37,3 +38,11 @@ def curve(task: Task, limits: Limits, seconds: float) -> Iterator[tuple[int, Pla
         # Kits come before cost, so one dearer point may be followed by a cheaper one.
         if dearer >= 2:
             return
+
+
+def curve_point(plan: Plan, builds: int) -> CurvePoint:
+    """A plan's figures."""
+    return CurvePoint(
+        builds=builds, served=plan.served, kits=len(plan.numbers), cost=plan.cost, loss=plan.loss,
+        proved=plan.proved,
+    )  # fmt: skip

@@ -77,7 +77,8 @@ class GroupRecord(Record):
 
 
 class CurvePoint(Record):
-    """The best plan with exactly that many builds. `served` less than all: no more can be."""
+    """The best plan with exactly that many builds, or under another condition. `served` less than
+    all: no more can be."""
 
     builds: int
     served: int
@@ -112,12 +113,27 @@ class PlanRecord(Record):
     notes: tuple[str, ...] = ()
 
 
+class SwapRecord(Record):
+    """Bikes that a dropped part takes from one build to another; `instead` is '' where nothing
+    serves them."""
+
+    bikes: tuple[str, ...]
+    build: str
+    kept: bool
+    instead: str
+
+
 class DropRecord(Record):
-    """What becomes of the plan when a part or build cannot be had."""
+    """What becomes of the plan when a part or build cannot be had. `used_on`: bikes that it is
+    bought for, or that are on the build; `kept_on`: bikes that keep a fitted shock of that number,
+    which stays allowed; `keeping`: where the plan without it takes such shocks off, the best plan
+    that leaves them on; `swaps`: every bike whose build or whose shock is another without it."""
 
     schema_version: str = "1"
     part: str
     used_on: tuple[str, ...]
+    kept_on: tuple[str, ...] = ()
+    keeping: CurvePoint | None = None
     served_before: int
     served_after: int
     builds_before: int
@@ -128,6 +144,7 @@ class DropRecord(Record):
     cost_after: float
     unserved: tuple[str, ...]
     instead: tuple[str, ...]
+    swaps: tuple[SwapRecord, ...] = ()
     proved: bool
 
 
@@ -219,7 +236,9 @@ class YearRecord(Record):
 
 
 class RolloutRecord(Record):
-    """Orders by supplier and the sequence of the changes."""
+    """Orders by supplier and the sequence of the changes. `unchanged`: bikes that get no new parts;
+    `service_due`: bikes that keep a shock whose service is due, which no cost here has; `waiting`:
+    broken or due bikes that are changed only in a later year."""
 
     schema_version: str = "1"
     currency: str
@@ -228,6 +247,8 @@ class RolloutRecord(Record):
     orders: tuple[OrderRecord, ...]
     years: tuple[YearRecord, ...]
     unchanged: tuple[str, ...]
+    service_due: tuple[str, ...] = ()
+    waiting: tuple[str, ...] = ()
     unserved: tuple[str, ...] = ()
     cautions: tuple[str, ...]
 
@@ -246,7 +267,8 @@ class ChartLine(Record):
 
 
 class ReachRecord(Record):
-    """The riders that a setting serves, to 0.05 kg."""
+    """The riders for whom a setting keeps every rule, to 0.05 kg; the chart need not reach so far.
+    """
 
     spring: str
     low_kg: float
@@ -254,7 +276,7 @@ class ReachRecord(Record):
 
 
 class ChartRecord(Record):
-    """A chart by rider mass for alike bikes."""
+    """A chart by rider mass for alike bikes; `caution` is told beneath it."""
 
     group: str
     model: str
@@ -262,6 +284,7 @@ class ChartRecord(Record):
     riders: str
     lines: tuple[ChartLine, ...]
     reaches: tuple[ReachRecord, ...]
+    caution: str = ""
 
 
 class ChartsRecord(Record):
@@ -270,3 +293,4 @@ class ChartsRecord(Record):
     schema_version: str = "1"
     invented: bool
     charts: tuple[ChartRecord, ...]
+    cautions: tuple[str, ...] = ()

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from recommender.answer.cautions import USUAL
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change
 from recommender.fleet.fleet import Fleet
@@ -104,11 +105,16 @@ def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
             for year in years
         ),
         unchanged=tuple(one.bike for one in fleet.changes if not one.needed),
+        service_due=tuple(one.bike for one in fleet.changes if one.service_due),
+        waiting=tuple(
+            one.bike for year in years[1:] for one in year.changes
+            if one.row.facts.condition in ("broken", "service due")
+        ),
         unserved=tuple(
             bike for number, group in enumerate(fleet.groups)
             for bike in group.bikes[fleet.plan.by_group[number] :]
         ),
-        cautions=tuple(_cautions(fleet, listed, whole)),
+        cautions=(*_cautions(fleet, listed, whole), *(USUAL if fleet.changes else ())),
     )  # fmt: skip
 
 
@@ -143,6 +149,6 @@ def _cautions(fleet: Fleet, listed: tuple[OrderRecord, ...], whole: float) -> It
                 )
     if fleet.plan.from_hand:
         yield (
-            f"what lies on hand is not counted as paid: bike by bike the changes come to {whole:g} "
+            f"what lies on hand is not counted as paid: the total bike by bike is {whole:g} "
             f"{fleet.currency}"
         )

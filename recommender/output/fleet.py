@@ -15,7 +15,7 @@ from recommender.output.screen import INVENTED, bullets, heading, line, row, tab
 
 def plan(made: PlanRecord) -> RenderableType:
     """The plan: its proved figures, builds and kits, groups against builds, curve, left out."""
-    parts: list[RenderableType] = [heading(summary(made))]
+    parts: list[RenderableType] = [heading(summary(made)), line(proof(made))]
     if made.invented:
         parts.append(line(INVENTED, "italic"))
     if made.served:
@@ -35,15 +35,35 @@ def plan(made: PlanRecord) -> RenderableType:
 
 def summary(made: PlanRecord) -> str:
     """The plan in a sentence."""
-    proof = "the best there is, proved" if made.proved else (
-        "the best found; time ran out before it was proved the best")  # fmt: skip
     if not made.served:
-        return f"None of {_count(made.bikes, 'bike')} can be served: {proof}."
+        return f"None of {_count(made.bikes, 'bike')} can be served."
     return (
         f"{made.served} of {_count(made.bikes, 'bike')} served with "
         f"{_count(len(made.builds), 'build')} and {_count(len(made.kits), 'hardware kit')} for "
-        f"{money(made.cost, made.currency)}: {proof}."
+        f"{money(made.cost, made.currency)}."
     )
+
+
+def proof(made: PlanRecord) -> str:
+    """What is proved of the plan: it is the best in one order of what comes first, not in all."""
+    if not made.proved:
+        return "The best found: time ran out before it was proved the best."
+    if not made.served:
+        return "Proved: no plan within the limits serves one."
+    more = "" if made.curve else " A plan with more builds may cost less: --curve shows it."
+    return (
+        "Proved: no plan within the limits serves more bikes. Of those that serve as many, none "
+        "has fewer builds; of these none fewer hardware kits; of these none a lower "
+        f"{stage_name(made, STAGES[-1], '')}.{more}"
+    )
+
+
+def stage_name(made: PlanRecord, name: str, unit: str) -> str:
+    """The last stage's name says what is added to the cost; `unit` stands behind that name."""
+    if name != STAGES[-1]:
+        return name
+    points = f" plus points lost at {made.point:g} {made.currency} each" if made.point else ""
+    return f"cost{points}{unit}"
 
 
 def _count(number: int, what: str) -> str:
@@ -54,7 +74,7 @@ def _stages(made: PlanRecord) -> Table:
     stages = table(("stage", "value", "may still be off by"), ("value", "may still be off by"))
     for one in made.stages:
         gap = "0 (proved)" if one.proved else f"{one.gap:g}"
-        name = f"{one.name}, {made.currency}" if one.name == STAGES[-1] else one.name
+        name = stage_name(made, one.name, f", {made.currency}")
         row(stages, (name, f"{one.value:g}", gap))
     return stages
 
@@ -72,7 +92,7 @@ def _builds(made: PlanRecord) -> Table:
 def _groups(made: PlanRecord) -> Table:
     """Builds of the plan go by their letters."""
     each = f"each, {made.currency}"
-    groups = table(("group", "bikes", "build", each, "its own best"), ("bikes", each))
+    groups = table(("group", "bikes", "build", each, "best if planned alone"), ("bikes", each))
     marks = {one.name: letter(k) for k, one in enumerate(made.builds)}
     for group in made.groups:
         mine = [one for one in made.bike_plans if one.group == group.name]
@@ -140,6 +160,8 @@ def why(made: PlanRecord, bikes: Sequence[str]) -> RenderableType:
             ),
         ]
     parts += [unserved(made, one) for one in made.unserved if set(one.bikes) & set(bikes)]
+    if made.cautions:
+        parts += [heading("Cautions"), *bullets(made.cautions)]
     return Group(*parts)
 
 
@@ -153,12 +175,32 @@ def dropped(made: DropRecord, currency: str) -> RenderableType:
         ("cost", money(made.cost_before, currency), money(made.cost_after, currency)),
     ):
         row(figures, (name, before, after))
-    used = _count(len(made.used_on), "bike")
-    rows = [f"the plan needs it on {used}" if made.used_on else "the plan needs no new one"]
-    if made.unserved:
-        rows.append(f"no longer served: {ranged(made.unserved)}")
-    if made.instead:
-        rows.append(f"instead: {'; '.join(made.instead)}")
+    return Group(heading(f"Without {made.part}"), figures, *bullets(_dropped(made, currency)))
+
+
+def _dropped(made: DropRecord, currency: str) -> Iterable[str]:
+    """Who needs the part, what each bike gets without it, and whether fitted ones may stay."""
+    used, kept = (_count(len(bikes), "bike") for bikes in (made.used_on, made.kept_on))
+    if made.kept_on:
+        bought = f"buys it for {used}" if made.used_on else "buys no new one"
+        yield f"the plan {bought} and keeps it on {kept} that have it"
+    else:
+        yield f"the plan needs it on {used}" if made.used_on else "the plan needs no new one"
+    for one in made.swaps:
+        now = f"{'the fitted ' if one.kept else ''}{one.build}"
+        then = f"{one.instead} instead of {now}" if one.instead else f"no longer served (now {now})"
+        yield f"{ranged(one.bikes)}: {then}"
+    told = {one.instead for one in made.swaps}
+    others = [name for name in made.instead if name not in told]
+    if others:
+        yield f"instead: {'; '.join(others)}"
+    if made.keeping:
+        some = made.keeping
+        yield (
+            "the fitted ones need not go: they do because fewest builds and kits come before cost. "
+            f"With them kept: {_count(some.served, 'bike')} served, "
+            f"{_count(some.builds, 'build')}, {_count(some.kits, 'hardware kit')}, "
+            f"{money(some.cost, currency)}{'' if some.proved else ' (not proved best)'}"
+        )
     if not made.proved:
-        rows.append("time ran out: not proved best")
-    return Group(heading(f"Without {made.part}"), figures, *bullets(rows))
+        yield "time ran out: not proved best"

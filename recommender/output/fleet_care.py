@@ -1,5 +1,6 @@
 """A fleet's spares, orders, changes and charts on a terminal."""
 
+from collections.abc import Iterator
 from itertools import groupby
 
 from rich.console import Group, RenderableType
@@ -63,7 +64,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
     """Orders by supplier, then the changes year by year."""
     bought = money(round(sum(order.cost for order in made.orders), 2), made.currency)
     parts: list[RenderableType] = [
-        heading(f"Orders: {bought}; with labour {money(made.cost, made.currency)}")
+        heading(f"Orders: {bought}; total with labour: {money(made.cost, made.currency)}")
     ]
     numbers = ("pieces", f"each, {made.currency}", f"cost, {made.currency}")
     for order in made.orders:
@@ -73,7 +74,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
             row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
         parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
     for year in made.years:
-        changes = table(("bikes", "due", "condition", "build", "each"), ("each",))
+        changes = table(("bikes", "next service", "condition", "build", "each"), ("each",))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
             row(changes, (names, due, state, build, f"{cost:.2f}"))
@@ -81,12 +82,30 @@ def rollout(made: RolloutRecord) -> RenderableType:
             f"Year {year.year}")  # fmt: skip
         parts += [heading(f"{name}: {money(year.cost, made.currency)}"), changes]
     if made.unchanged:
-        parts.append(line(f"Nothing to do on {ranged(made.unchanged)}."))
+        parts.append(line(f"No new parts for {ranged(made.unchanged)}."))
     if made.unserved:
         parts.append(line(f"Not served by the plan, so not in here: {ranged(made.unserved)}."))
-    if made.cautions:
-        parts += [heading("Cautions"), *bullets(made.cautions)]
+    told = tuple(cautions(made))
+    if told:
+        parts += [heading("Cautions"), *bullets(told)]
     return Group(*parts)
+
+
+def cautions(made: RolloutRecord) -> Iterator[str]:
+    """What the order and the sequence of the changes leave for the workshop to see to."""
+    if made.service_due:
+        yield (
+            f"The fitted shock's service is due on {ranged(made.service_due)} and is not in this "
+            "budget: have it done before riding on."
+        )
+    if made.waiting:
+        yield (
+            f"Broken or due for service, but changed only in a later year: {ranged(made.waiting)}. "
+            "Off hire, or repaired and serviced, until then."
+        )
+    if len(made.years) > 1:
+        yield "Any other bike whose service comes round before its change: have it serviced first."
+    yield from made.cautions
 
 
 def _told(one: ChangeRecord) -> tuple[str, str, str, float]:
@@ -111,11 +130,19 @@ def charts(made: ChartsRecord) -> RenderableType:
     for one, *_ in alike(made):
         parts += [heading(f"{one.model}, {one.riders}: {one.build}"), _chart(one)]
         parts += bullets(
-            f"{r.spring}: would serve riders of {r.low_kg:.1f} to {r.high_kg:.1f} kg"
-            for r in one.reaches
+            (
+                *filter(None, [one.caution]),
+                f"Only for riders of {one.riders}: set no one else by this chart.",
+                *(
+                    f"{r.spring}: a new chart could cover {r.low_kg:.1f} to {r.high_kg:.1f} kg"
+                    for r in one.reaches
+                ),
+            )
         )
     if not made.charts:
         parts.append(line("No bike is served: there is nothing to set."))
+    if made.cautions:
+        parts += [heading("Cautions"), *bullets(made.cautions)]
     return Group(*parts)
 
 

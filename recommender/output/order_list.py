@@ -6,13 +6,14 @@ from typing import Any
 
 from recommender.files.cells import guarded
 from recommender.fleet.records import RolloutRecord
+from recommender.output.fleet_care import cautions
 
 Value = str | float | int | None
 
 
 def order_workbook(made: RolloutRecord) -> bytes:
-    """Sheets 'orders', one line a part, and 'change records', one line a bike with the fields that
-    are filled in when it is done."""
+    """Sheets 'orders', one line a part, 'change records', one line a bike with the fields that are
+    filled in when it is done, and 'cautions'."""
     import openpyxl
     from openpyxl.styles import Font
 
@@ -22,6 +23,8 @@ def order_workbook(made: RolloutRecord) -> bytes:
     _fill(first, _order_head(made.currency), _order_rows(made), Font(bold=True))
     second: Any = book.create_sheet("change records")
     _fill(second, _CHANGE_HEAD, _change_rows(made), Font(bold=True))
+    third: Any = book.create_sheet("cautions")
+    _fill(third, ("caution",), ((text,) for text in cautions(made)), Font(bold=True))
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -53,7 +56,7 @@ def _order_rows(made: RolloutRecord) -> Iterable[Sequence[Value]]:
 
 
 _CHANGE_HEAD = (
-    "bike", "model", "year", "due", "condition", "new build", "parts",
+    "bike", "model", "year", "next service", "condition", "new build", "parts",
     "size fitted, sizes approved", "maker's written word, if not an approved size",
     "torque to the frame maker's figure: done", "done by", "done on",
 )  # fmt: skip

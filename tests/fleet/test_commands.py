@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from recommender.answer.cautions import USUAL
 from recommender.catalogue import catalogue
 from recommender.catalogue.catalogue import Catalogue
 from recommender.cli.main import app
@@ -15,7 +16,7 @@ from recommender.fleet import fleet, ways
 from recommender.fleet.groups import Group
 from recommender.fleet.records import PlanRecord
 from recommender.fleet.task import Task
-from recommender.output.fleet import summary
+from recommender.output.fleet import proof
 from tests.fleet.demo import FOLDER
 from tests.fleet.demo import catalogue as demo_catalogue
 
@@ -44,10 +45,13 @@ def run(*args: str, code: int = 0) -> str:
 
 
 def test_plan_says_that_it_is_proved_within_80_columns(tmp_path: Path) -> None:
-    out = run("plan", "--curve", "--page", str(tmp_path / "fleet.html"))
+    page = tmp_path / "fleet.html"
+    out, written = run("plan", "--curve", "--page", str(page)).rsplit("\n", 2)[:2]
     assert "40 of 40 bikes served" in out
-    assert "proved" in out
     assert max(len(line) for line in out.splitlines()) <= 80
+    assert written == f"Written: {page}"
+    assert "--curve shows it" not in out
+    json.loads(run("plan", "--page", str(page), "--json"))
     assert (tmp_path / "fleet.html").read_text(encoding="utf-8").startswith("<!doctype html>")
 
 
@@ -62,6 +66,7 @@ def test_plan_as_json() -> None:
 def test_rollout_writes_the_order_list(tmp_path: Path) -> None:
     out = run("rollout", "--yearly", "3000", "--out", str(tmp_path / "buy.xlsx"))
     assert "Year 1" in out
+    assert out.endswith(f"Written: {tmp_path / 'buy.xlsx'}\n")
     assert (tmp_path / "buy.xlsx").stat().st_size > 1000
 
 
@@ -70,7 +75,7 @@ def test_spares_bikes_and_charts() -> None:
     assert "before standardising" in plain
     assert "no shortage while waiting" in plain
     assert "demands met at once" in fill
-    assert "this build is its own best" in " ".join(run("bikes", "guide 2").split())
+    assert "this build is the best if planned alone" in " ".join(run("bikes", "guide 2").split())
     assert "heaviest" in run("charts")
 
 
@@ -158,7 +163,7 @@ def test_a_fleet_that_nothing_serves_is_told_plainly(command: str, tmp_path: Pat
     path.write_text("bike,model,rider_mass_with_kit_kg,wishes\na,trail-hire,40 to 140,wishes\n")
     out = run(command, str(path), code=1 if command == "plan" else 0)
     told = {
-        "plan": "None of 1 bike can be served: the best there is, proved.",
+        "plan": "None of 1 bike can be served.\nProved: no plan within the limits serves one.",
         "rollout": "Not served by the plan, so not in here: a.",
         "spares": "0 before standardising, 0 after", "charts": "No bike is served",
     }  # fmt: skip
@@ -170,7 +175,85 @@ def test_a_plan_that_is_not_proved_is_not_called_the_best_there_is() -> None:
     made = PlanRecord.model_validate_json(run("plan", "--json")).model_copy(
         update={"proved": False}
     )
-    assert "the best found; time ran out" in summary(made)
+    assert proof(made) == "The best found: time ran out before it was proved the best."
+
+
+def test_what_is_proved_is_told_in_the_order_of_the_stages() -> None:
+    """More builds may cost less: the cost is the least of the fewest builds only."""
+    made = PlanRecord.model_validate_json(run("plan", "--curve", "--json"))
+    assert min(one.cost for one in made.curve if one.served == made.served) < made.cost
+    out = " ".join(run("plan").split())
+    assert "the best there is" not in out
+    assert "none has fewer builds; of these none fewer hardware kits; of these none a lower" in out
+    assert "A plan with more builds may cost less: --curve shows it." in out
+    assert "cost plus points lost at 20 EUR each, EUR" in out
+    assert "points lost" not in run("plan", "--point", "0").split("Builds")[0]
+
+
+@pytest.mark.parametrize(
+    "command", [("plan",), ("rollout",), ("charts",), ("bikes", "guide 2")], ids=" ".join
+)
+def test_whoever_fits_a_shock_is_told_the_usual_cautions(command: tuple[str, ...]) -> None:
+    out = " ".join(run(*command).split())
+    for caution in USUAL:
+        assert out.count(" ".join(caution.split())) == 1
+
+
+def test_bikes_tells_the_cautions_of_those_bikes_alone() -> None:
+    out = " ".join(run("bikes", "school 1/1").split())
+    assert "have it done before riding on. (school 1/1)" in out
+    assert "long travel" not in out
+
+
+def test_rollout_tells_of_services_that_it_does_not_pay() -> None:
+    """School 1 gets nothing, trail hire 1 only a kit: all keep a shock whose service is due."""
+    out = " ".join(run("rollout").split())
+    assert "No new parts for school 1/1 to 6." in out
+    assert (
+        "service is due on school 1/1 to 6, trail hire 1/1 to 8 and is not in this budget: have it "
+        "done before riding on."
+    ) in out
+    assert "later year" not in out
+
+
+def test_rollout_tells_of_due_bikes_that_wait_for_a_later_year() -> None:
+    out = " ".join(run("rollout", "--yearly", "3000").split())
+    assert (
+        "changed only in a later year: wide trail 1/3 to 6. Off hire, or repaired and serviced, "
+        "until then."
+    ) in out
+
+
+def test_without_a_shock_that_some_bikes_keep() -> None:
+    """Twelve keep it, and with five builds they could go on so: it is the fifth build that takes it
+    off them, no want of the shock."""
+    out = " ".join(run("without", "VS-210x50").split())
+    assert "the plan buys it for 8 bikes and keeps it on 12 bikes that have it" in out
+    assert "L-VR-medium instead of the fitted VS-210x50 | 50 mm | as delivered" in out
+    assert "With them kept: 40 bikes served, 5 builds, 3 hardware kits, 6656 EUR" in out
+    cost = PlanRecord.model_validate_json(run("plan", "--builds", "5", "--json")).cost
+    assert cost == 6656.0
+
+
+def test_a_chart_is_for_its_own_riders_and_says_how_it_is_read() -> None:
+    out = " ".join(run("charts").split())
+    school = out.split("school, 50 to 80 kg")[1].split("trail-hire")[0]
+    assert "Start pressure, with the shock fully extended. Check the sag. Never above" in school
+    assert "Only for riders of 50 to 80 kg: set no one else by this chart." in school
+    assert "would serve" not in out
+
+
+def test_the_note_on_stock_names_the_option() -> None:
+    assert "Add --in-stock for a plan within it." in " ".join(run("plan").split())
+
+
+def test_options_say_what_they_count() -> None:
+    told = " ".join(run("spares", "--help").split())
+    for text in (
+        "Hours between failures", "Hours between services", "Hours that a hardware kit lasts",
+        "Days that a service", "Days until a new unit",
+    ):  # fmt: skip
+        assert text in told
 
 
 def test_a_years_budget_below_one_bike_tells_the_least_that_does() -> None:

@@ -2,16 +2,18 @@
 
 import io
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from types import SimpleNamespace
 
 import openpyxl
 import pytest
 
+from recommender.answer.cautions import USUAL
 from recommender.facts.problems import BadInput
 from recommender.fleet.account import _why, plan_record
 from recommender.fleet.changes import changes
-from recommender.fleet.charts import charts_record
+from recommender.fleet.charts import AIR, charts_record
 from recommender.fleet.dropped import drop_record
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import fold
@@ -25,6 +27,7 @@ from recommender.fleet.rollout import orders, rollout, rollout_record
 from recommender.fleet.spare_parts import spares_record
 from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
+from recommender.output.fleet import proof
 from recommender.output.order_list import order_workbook
 from recommender.output.page_fleet import fleet_page
 from tests.cli.run import run
@@ -211,6 +214,8 @@ def test_order_list_holds_what_the_plan_needs() -> None:
     book = openpyxl.load_workbook(io.BytesIO(order_workbook(record)))
     pieces = {row[1]: row[2] for row in book["orders"].iter_rows(min_row=2, values_only=True)}
     assert pieces == demo_fleet().plan.pieces()
+    cautions = [row[0] for row in book["cautions"].iter_rows(min_row=2, values_only=True)]
+    assert set(USUAL) < set(cautions)
     records = list(book["change records"].iter_rows(min_row=2, values_only=True))
     assert len(records) == sum(len(year.changes) for year in record.years)
 
@@ -223,11 +228,17 @@ def test_plan_of_the_demo_is_proved_and_explained() -> None:
     assert any(point.builds == len(record.builds) and point.served == 40 for point in record.curve)
     for one in record.bike_plans:
         if one.build == one.own_best.build:
-            assert one.why == "this build is its own best"
+            assert one.why == "this build is the best if planned alone"
     charts = charts_record(demo_fleet())
     page = fleet_page(record, spares_record(demo_fleet(), Policy()), charts)
     sheets = {(one.model, one.build, one.riders, one.lines) for one in charts.charts}
     assert page.count('class="wall"') == len(sheets)
+    assert page.count(AIR.replace("'", "&#39;")) == len(sheets)
+    assert "would serve riders" not in page
+    told = unescape(page)
+    for text in (*USUAL, proof(record)):
+        assert told.count(text) == 1
+    assert "cost plus points lost at 20 EUR each, EUR" in told
     assert "http:" not in page.replace("http://www.w3.org", "")
     assert "https:" not in page
 
@@ -273,6 +284,9 @@ def test_a_build_is_dropped_by_its_name() -> None:
 def test_dropping_a_part_is_no_better_than_having_it() -> None:
     made = drop_record(demo_fleet(), "VS-210x50")
     assert made.proved
+    kept = {one.bike for one in demo_fleet().changes if one.way.build.shock == "VS-210x50"}
+    assert kept == {*made.used_on, *made.kept_on}
+    assert kept <= {bike for one in made.swaps for bike in one.bikes}
     assert (made.served_after, -made.builds_after) <= (made.served_before, -made.builds_before)
     assert made.cost_after >= made.cost_before
     with pytest.raises(BadInput, match="nearest"):

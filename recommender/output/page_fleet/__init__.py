@@ -6,7 +6,7 @@ from pathlib import Path
 from recommender.fleet.plan import letter
 from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
 from recommender.output.bikes import ranged
-from recommender.output.fleet import together
+from recommender.output.fleet import proof, stage_name, together
 from recommender.output.html import policy, sheet
 from recommender.output.page_fleet.plot import curve_plot
 from recommender.output.page_fleet.wall import sheets
@@ -31,7 +31,8 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         plan=plan, spares=spares, css=css, policy=policy("", css), ranged=ranged,
         marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
         taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
-        sheets=sheets(plan, charts), invented=INVENTED,
+        sheets=sheets(plan, charts), invented=INVENTED, proof=proof(plan),
+        stage_name=lambda name: stage_name(plan, name, f", {plan.currency}"),
     )  # fmt: skip
 
 
