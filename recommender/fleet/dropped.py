@@ -21,6 +21,8 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
         part = marked.get(part, part)
     if part not in names:
         message = f"no build of this fleet takes it{nearest(part, names)}"
+        if any(_keeps(way, part) for way in fleet.task.ways):
+            message = "no bike gets a new one, and those fitted may stay: the plan is the same"
         raise BadInput([Problem("the fleet", message, value=part)])
     before, rest = fleet.plan, fleet.task.without(part)
     try:

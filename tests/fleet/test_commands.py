@@ -231,6 +231,8 @@ def test_without_a_shock_that_some_bikes_keep() -> None:
     assert "the plan buys it for 8 bikes and keeps it on 12 bikes that have it" in out
     assert "L-VR-medium instead of the fitted VS-210x50 | 50 mm | as delivered" in out
     assert "With them kept: 40 bikes served, 5 builds, 3 hardware kits, 6656 EUR" in out
+    kept = RUN.invoke(app, ["fleet", "without", "VS-210x50", "--keep"])
+    assert "no bike gets a new one" in str(kept.exception)
     cost = PlanRecord.model_validate_json(run("plan", "--builds", "5", "--json")).cost
     assert cost == 6656.0
 
