@@ -1,12 +1,15 @@
 """The cautions that must reach the user: the usual ones, and those that one bundle calls for."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
+from pydantic import BaseModel
 
-from recommender.answer.names import join
+from recommender.answer.names import fact_words, join
 from recommender.answer.numbers import number
 from recommender.catalogue.columns import Floats, Mask
+from recommender.facts.fields import blanks
+from recommender.facts.parts import Shock
 from recommender.facts.units import UNITS
 from recommender.mechanics.air import pressure_at_temperature
 from recommender.rules.fact import Scalar
@@ -165,17 +168,23 @@ def _beyond_curve(completion: Completion) -> list[str]:
     ]
 
 
+def _silent(prefix: str, model: BaseModel) -> Iterator[str]:
+    """The limits of a model, and of those inside it, that are blank."""
+    for name in type(model).model_fields:
+        value, blank = getattr(model, name), blanks(type(model)).get(name)
+        if isinstance(value, BaseModel):
+            yield from _silent(f"{prefix}_{name}", value)
+        elif blank is not None and blank.says == "no limit" and not value.known:
+            yield fact_words(f"{prefix}_{name}")
+
+
 def _unstated(completion: Completion) -> list[str]:
     """Limits that nobody told, and that were therefore not held against the bundle."""
-    bike = completion.whole.market.bike
-    shocks, shock = completion.whole.market.shocks, completion.whole.shock
-    missing = []
-    if not bike.limits.rider_mass_kg.known:
-        missing.append("the frame's highest rider mass")
-    if not bool(shocks.number("rider_mass_limit_kg").is_known[shock]):
-        missing.append("the shock's highest rider mass")
-    if not bike.linkage_stop_mm.known:
-        missing.append("where the linkage stops")
+    market, shock = completion.whole.market, completion.whole.shock
+    missing = [*_silent("bike", market.bike)]
+    for name, blank in blanks(Shock).items():
+        if blank.says == "no limit" and not bool(market.shocks.number(name).is_known[shock]):
+            missing.append(fact_words(f"shock_{name}"))
     if not missing:
         return []
     them = "it" if len(missing) == 1 else "them"

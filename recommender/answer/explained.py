@@ -19,9 +19,9 @@ from recommender.explain.conflicts import Conflict
 from recommender.explain.corrections import Correction, class_of
 from recommender.explain.remaining import with_left
 from recommender.explain.specification import Need, Specification, specifications
+from recommender.facts.marks import UNLIMITED
 from recommender.facts.wishes import Wish
 from recommender.ranking.order import Ranked, ranked
-from recommender.rules.asked import UNLIMITED
 from recommender.rules.market import open_market
 from recommender.rules.registry import RULES
 from recommender.search.judging import judge

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from recommender.facts import words
+from recommender.facts.marks import NO_LIMIT
 from recommender.facts.parts import Mm, Row, Shock, Text, YesNo
 from recommender.facts.plain import Plain
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
@@ -188,7 +189,9 @@ class Allows(Row):
 class Limits(Row):
     """The frame maker's highest mass, with the basis it is stated on."""
 
-    rider_mass_kg: Annotated[Quantity, Number("kg", 30.0, 300.0)] = UNKNOWN
+    rider_mass_kg: Annotated[Quantity, Number("kg", 30.0, 300.0), NO_LIMIT] = Field(
+        UNKNOWN, title="the frame's highest rider mass"
+    )
     rider_mass_basis: Annotated[str | None, Choice(words.BASES)] = None
 
 
@@ -242,9 +245,10 @@ class Bike(Row):
     length_tolerance_mm: Annotated[Quantity, Number("mm", 0.0, 5.0)] = Field(
         assumed(1.0), description="common practice, no source"
     )
-    linkage_stop_mm: Annotated[Quantity, Number("mm", 20.0, 120.0)] = Field(
-        UNKNOWN, description="shock compression at which the linkage stops, nominal length"
-    )
+    linkage_stop_mm: Annotated[Quantity, Number("mm", 20.0, 120.0), NO_LIMIT] = Field(
+        UNKNOWN, title="where the linkage stops",
+        description="shock compression at which the linkage stops, nominal length",
+    )  # fmt: skip
     leverage: LeverageFacts = LeverageFacts()
     tyre: Tyre = Tyre()
     room: Room = Room()

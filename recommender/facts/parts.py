@@ -13,7 +13,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from recommender.facts import words
-from recommender.facts.marks import Blank, Only
+from recommender.facts.marks import ELSEWHERE, NO_LIMIT, Only
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
 
 YesNo = Annotated[str | None, Choice(words.YES_NO)]
@@ -27,7 +27,6 @@ Count = Annotated[Quantity, Number("count", 0.0, 1_000_000.0)]
 Coefficient = Annotated[Quantity, Number("n_s_per_m", 0.0, 50_000.0)]
 AIR, COIL = Only("spring_kind", "air"), Only("spring_kind", "coil")
 EYELET, TRUNNION = Only("head_mount", "eyelet"), Only("head_mount", "trunnion")
-NO_LIMIT, ELSEWHERE = Blank("no limit"), Blank("told elsewhere")
 Text = Annotated[str, Field(max_length=200)]
 Key = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[A-Za-z0-9][A-Za-z0-9 ._/+-]*$")]
 
@@ -127,8 +126,9 @@ class Shock(Priced):
     compression_low_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = UNKNOWN
     compression_high_n_s_per_m: Annotated[Coefficient, ELSEWHERE] = UNKNOWN
     rider_mass_limit_kg: Annotated[Quantity, Number("kg", 30.0, 250.0), NO_LIMIT] = Field(
-        UNKNOWN, description="highest mass that the shock's manual allows, on the basis it states"
-    )
+        UNKNOWN, title="the shock's highest rider mass",
+        description="highest mass that the shock's manual allows, on the basis it states",
+    )  # fmt: skip
     rider_mass_limit_basis: Annotated[str | None, Choice(words.BASES)] = Field(
         "rider with kit", title="what the shock's mass limit is about",
         description="what that mass is of; the rider with kit unless stated",

@@ -14,6 +14,8 @@ from pydantic import BaseModel
 from recommender.catalogue.columns import Table
 from recommender.facts import words
 from recommender.facts.bike import Bike, LeverageFacts
+from recommender.facts.fields import blanks
+from recommender.facts.marks import UNLIMITED
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Choice, Quantity
 from recommender.facts.rider import Rider
@@ -33,7 +35,6 @@ RATIO_BOUNDS = (1.8, 3.6)
 """Average leverage of an unmeasured bike. From memory."""
 KIT_SHARE = 0.8
 """Least share that the body has of the mass with kit, where only that is known. From memory."""
-UNLIMITED = 1e6
 
 
 def scalars(
@@ -64,7 +65,9 @@ def _flatten(prefix: str, model: BaseModel) -> dict[str, Scalar]:
         value = getattr(model, name)
         path = f"{prefix}_{name}"
         if isinstance(value, Quantity):
-            out[path] = Scalar.of(value)
+            blank = blanks(type(model)).get(name)
+            silent = None if value.known or blank is None else blank.value
+            out[path] = Scalar.of(value) if silent is None else Scalar((silent,))
         elif isinstance(value, BaseModel):
             out |= _flatten(path, value)
         else:
@@ -111,10 +114,7 @@ def _bike(bike: Bike, present: Any) -> dict[str, Scalar]:
     if same_tyre and not tyre.side_room_mm.known:
         # Only a wider tyre asks for room at its sides, and no other tyre is spoken of.
         out["bike_tyre_side_room_mm"] = Scalar((UNLIMITED,))
-    if not bike.linkage_stop_mm.known:
-        out["bike_linkage_stop_mm"] = Scalar((UNLIMITED,))
     if not bike.limits.rider_mass_kg.known:
-        out["bike_limits_rider_mass_kg"] = Scalar((UNLIMITED,))
         out["bike_limits_rider_mass_basis"] = Scalar.word("rider with kit", words.BASES)
     return out
 

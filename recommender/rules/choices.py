@@ -14,8 +14,7 @@ import numpy as np
 from recommender.catalogue.columns import Floats, Ints, NumberColumn, Table
 from recommender.facts.bike import Bike
 from recommender.facts.fields import blanks
-from recommender.facts.parts import NO_LIMIT, Shock
-from recommender.rules.asked import UNLIMITED
+from recommender.facts.parts import Shock
 from recommender.rules.fact import Fact, Scalar
 from recommender.rules.option_table import OptionTable
 from recommender.rules.work import Work
@@ -51,8 +50,9 @@ class Market:
         if name not in self.shock_facts:
             own = name.removeprefix("shock_")
             column = self.shocks.columns[own]
-            if blanks(Shock).get(own) == NO_LIMIT and isinstance(column, NumberColumn):
-                column = _fill_unknown(column, UNLIMITED)
+            blank = blanks(Shock).get(own)
+            if blank and blank.value is not None and isinstance(column, NumberColumn):
+                column = _fill_unknown(column, blank.value)
             self.shock_facts[name] = Fact.of(column)
         return self.shock_facts[name]
 

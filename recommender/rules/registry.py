@@ -136,6 +136,11 @@ def rule(
     `each='part'` one per part: the word 'end' or 'part' in a parameter's name stands for each of
     them in turn."""
 
+    if scale is None and unit not in SCALES:
+        told = ", ".join(repr(one) for one in SCALES)
+        raise ValueError(f"rule {name!r}: {unit!r} has no step of its own (those of {told} have); "
+                         "state scale=, one step off")  # fmt: skip
+
     def register(function: Callable[..., Any]) -> Callable[..., Any]:
         reads = tuple(inspect.signature(function).parameters)
         made = Rule(

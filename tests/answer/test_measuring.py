@@ -17,7 +17,7 @@ _NOT_MEASURED = ("sound_", "wish_", "total_")
 def test_two_sentences(fact: str) -> None:
     text = MEASURING[fact]
     sentences = re.split(r"(?<=[.])\s+(?=[A-Z])", text)
-    assert len(sentences) == 2, sentences
+    assert len(sentences) == 2, f"two sentences are wanted, what to do and what to mind: {text}"
     assert text.endswith(".")
     assert "  " not in text
     assert len(text) < 320
@@ -26,7 +26,7 @@ def test_two_sentences(fact: str) -> None:
 def test_every_fact_of_the_question_that_a_rule_reads() -> None:
     read = {leaf for rule in RULES.values() for name in rule.reads for leaf in leaves(name)}
     own = {leaf for leaf in read if not entity(leaf) and not leaf.startswith(_NOT_MEASURED)}
-    assert own - set(MEASURING) == set()
+    assert own - set(MEASURING) == set(), "tell in answer/measuring how one finds it out"
 
 
 def test_every_column_that_may_be_blank() -> None:
@@ -39,7 +39,9 @@ def test_every_column_that_may_be_blank() -> None:
         wanted = {
             prefix + name for name in loose if not model.model_fields[name].description
         } & names
-        assert wanted - set(MEASURING) == set()
+        assert wanted - set(MEASURING) == set(), (
+            "tell in answer/measuring_parts how one finds it out, or give the field a description"
+        )
 
 
 def test_looked_up_by_unknown(monkeypatch: pytest.MonkeyPatch) -> None:

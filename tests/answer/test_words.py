@@ -13,12 +13,14 @@ from recommender.answer import explained as explaining
 from recommender.answer.answer import Case, alternatives, answer
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
-from recommender.answer.names import grouped_words
+from recommender.answer.names import fact_words, grouped_words
 from recommender.answer.records import Part
 from recommender.answer.replies import Measure, ValueRange
 from recommender.answer.wording import sentence
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
+from recommender.facts.fields import blanks
+from recommender.facts.parts import Shock
 from recommender.facts.rider import Rider
 from recommender.output.explanations import measures
 from recommender.output.page.words import headline
@@ -219,3 +221,19 @@ def test_a_pressure_that_hangs_on_an_untold_rider_is_told_by_its_ends(case: Case
     assert not exact.wide
     assert re.fullmatch(r"\d+( \(\d+ to \d+\))? psi", exact.text)
     assert re.search(r"\D\d+ psi", shown(shortlist(answer(case, top=1))))
+
+
+def test_every_limit_that_nobody_told_is_named_as_not_checked(case: Case) -> None:
+    told, market = " ".join(case.record(0).cautions), case.market
+    limits = [name for name, mark in blanks(Shock).items() if mark.says == "no limit"]
+    known = {
+        fact_words(f"shock_{name}"): bool(
+            market.shocks.number(name).is_known[case.order.firsts[0].shock]
+        )
+        for name in limits
+    } | {
+        "the frame's highest rider mass": market.bike.limits.rider_mass_kg.known,
+        "where the linkage stops": market.bike.linkage_stop_mm.known,
+    }
+    assert {words: words not in told for words in known} == known
+    assert set(known.values()) == {True, False}

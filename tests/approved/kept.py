@@ -17,4 +17,7 @@ def same_as_kept(name: str, told: Iterable[str]) -> None:
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
         pytest.skip("written afresh")
-    assert text.splitlines() == path.read_text(encoding="utf-8").splitlines()
+    assert text.splitlines() == path.read_text(encoding="utf-8").splitlines(), (
+        f"{path.name} is told otherwise than it was kept; look at the difference, and if it is "
+        "meant write it afresh: APPROVED_WRITE=1 python -m pytest tests/approved"
+    )

@@ -156,13 +156,18 @@ def make_catalogue(
             "shocks": lambda: _shocks(draw, dampers), "kits": lambda: _kits(draw),  # noqa: B023
             "services": lambda: _services(draw, dampers), "springs": lambda: _springs(draw),  # noqa: B023
         }[name]()  # fmt: skip
-        made[name] = _table(name, columns)
+        made[name] = _table(name, _untold(draw) | columns)
     return Catalogue(**made, **_small(), frames={}, folder=Path(), digest="")
 
 
 def _table(name: str, columns: dict[str, Column]) -> Table:
     model, key = TABLES[name]
     return Table(name, key, {field: columns[field] for field in model.model_fields})
+
+
+def _untold(draw: "Draw") -> dict[str, Column]:
+    """Of the numbers that nothing here draws: blanks."""
+    return {name: draw.blank(name) for name in numbers(draw.model)}
 
 
 def _shocks(draw: Draw, dampers: int) -> dict[str, Column]:

@@ -105,7 +105,7 @@ def test_nothing_weighed_at_nothing_is_told() -> None:
     with pytest.raises(BadInput, match="nearest: certainty"):
         criteria(Wishes.model_validate({"weights": {"certanty": 1}}))
     # What a wish is about is weighed at the wish.
-    with pytest.raises(BadInput, match="accepted: certainty"):
+    with pytest.raises(BadInput, match=r"accepted: .*certainty"):
         criteria(Wishes.model_validate({"weights": {"price": 1}}))
 
 

@@ -83,6 +83,8 @@ def value(name: str, **facts: Any) -> Any:
         return known[name]
     if name not in FIGURES and name.startswith(("shaft_kit_", "shock_shaft_")):
         return known[name.replace("shaft", "head", 1)]
+    if name not in FIGURES:
+        raise KeyError(f"{name} is no figure, and USUAL in tests/rules/one.py has no value of it")
     return FIGURES[name].formula(*(value(read, **facts) for read in FIGURES[name].reads))
 
 

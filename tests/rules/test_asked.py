@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from recommender.facts.bike import LeverageFacts
-from recommender.rules.asked import UNLIMITED, leverage
+from recommender.facts.marks import UNLIMITED
+from recommender.rules.asked import leverage
 from tests.catalogue import build
 from tests.explain.markets import asked
 
@@ -105,6 +106,15 @@ def test_room_beside_the_tyre_matters_for_another_tyre_alone(
 def test_room_beside_another_tyre_that_nobody_measured_is_loose() -> None:
     found = asked({"tyre": {"side_room_mm": None}}).market.scalars["bike_tyre_side_room_mm"]
     assert len(found.corners) == 2
+
+
+def test_a_limit_that_the_frame_s_maker_does_not_state_limits_nothing() -> None:
+    silent = asked({"limits": {}, "linkage_stop_mm": None}).market.scalars
+    for name in ("bike_linkage_stop_mm", "bike_limits_rider_mass_kg"):
+        assert silent[name].corners == (UNLIMITED,)
+    told = asked({"limits": {"rider_mass_kg": 110}, "linkage_stop_mm": 60}).market.scalars
+    assert told["bike_linkage_stop_mm"].corners == (60.0,)
+    assert told["bike_limits_rider_mass_kg"].corners == (110.0,)
 
 
 def test_a_class_table_that_is_not_exact_is_its_narrowest_and_its_widest() -> None:

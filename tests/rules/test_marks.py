@@ -7,9 +7,10 @@ import pytest
 
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
+from recommender.facts.bike import Bike, Limits
 from recommender.facts.fields import blanks, only
-from recommender.facts.parts import NO_LIMIT, Shock
-from recommender.rules.asked import UNLIMITED
+from recommender.facts.marks import NO_LEAST, NO_LIMIT
+from recommender.facts.parts import Row, Shock
 from recommender.rules.fact import Fact
 from recommender.rules.market import open_market, owner_facts
 from tests.catalogue.build import coil_shock, shock, write_catalogue
@@ -45,10 +46,18 @@ def test_of_an_unknown_kind_the_blank_stays_unknown(tmp_path: Path) -> None:
     assert _fact(tmp_path, row, "spring_seat_mm").loose is not None
 
 
-@pytest.mark.parametrize("name", [n for n, mark in blanks(Shock).items() if mark == NO_LIMIT])
+@pytest.mark.parametrize("name", [n for n, m in blanks(Shock).items() if m.says == "no limit"])
 def test_a_manual_that_states_no_limit_sets_none(name: str, tmp_path: Path) -> None:
     found = _fact(tmp_path, shock(**{name: None}), name)
-    assert (found.loose, float(found.low[0])) == (None, UNLIMITED)
+    assert (found.loose, float(found.low[0])) == (None, blanks(Shock)[name].value)
+
+
+@pytest.mark.parametrize("model", [Shock, Bike, Limits])
+def test_a_lowest_value_that_nobody_states_lies_below_all(model: type[Row]) -> None:
+    for name, mark in blanks(model).items():
+        if mark.says == "no limit":
+            lowest = bool({"min", "least", "lowest"} & set(name.split("_")))
+            assert mark == (NO_LEAST if lowest else NO_LIMIT), f"{name}: NO_LEAST for a lowest"
 
 
 def test_a_shock_s_mass_limit_is_one_of_them() -> None:

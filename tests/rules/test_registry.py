@@ -1,10 +1,14 @@
 """What the rules say of themselves, and what a blank fact counts as."""
 
+from string import Formatter
+
 import numpy as np
 import pytest
 
+from recommender.facts.parts import Shock
+from recommender.rules import registry
 from recommender.rules.fact import Fact
-from recommender.rules.registry import RULES
+from recommender.rules.registry import FIGURES, RULES
 from tests.rules.one import sides, value
 
 
@@ -62,3 +66,18 @@ def test_wheel_sag_of_a_longer_shock() -> None:
     """From -1 to 14 mm of the curve, by hand: 15 x LR(6.5 mm) = 15 x (2.86 - 0.52 x 0.13)."""
     found = value("wheel_sag_mm", sag_mm=15.0, length_difference_mm=1.0)
     assert float(found) == pytest.approx(15 * 2.7924, rel=1e-12)
+
+
+@pytest.mark.parametrize("name", sorted(RULES))
+def test_what_a_rule_says_names_facts_that_there_are(name: str) -> None:
+    rule = RULES[name]
+    read = {leaf for one in RULES.values() for leaf in (*one.reads, *one.leaves)}
+    known = {"short", *FIGURES, *read, *(f"shock_{column}" for column in Shock.model_fields)}
+    for text in (rule.says, rule.fix):
+        for _, field, _, _ in Formatter().parse(text):
+            assert field is None or field in known, f"{text!r}: no fact or figure is {field!r}"
+
+
+def test_a_unit_without_a_step_of_its_own_is_told() -> None:
+    with pytest.raises(ValueError, match=r"'ratio' has no step of its own.*state scale="):
+        registry.rule("mean ratio", "limit", "ratio", standing="mem", says="too high")
