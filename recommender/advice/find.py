@@ -7,20 +7,19 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from recommender.answer.answer import Case
-from recommender.answer.bundle import completion_of
+from recommender.answer.bundle import completion_of, over_years
+from recommender.answer.cautions import LIMITS
+from recommender.answer.numbers import UNKNOWN
 from recommender.answer.records import SCHEMA, BundleRecord, Record, State, Turned
 from recommender.catalogue.document import canonical, validate
 from recommender.catalogue.one_row import one_row
 from recommender.facts.parts import Key, Shock, YesNo
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
-from recommender.ranking.order import Ranked
 from recommender.rules.choices import DELIVERED, MADE, SERVICED
 from recommender.search.verdicts import FITS, RULED_OUT, STATES
 
 FOUND = "the find"
-YEARS_AFTER_SERVICE = 2.0
-"""Assumed years of use of a used or kept shock after a service. From memory; an option."""
 PRICE_MOST, DAYS_MOST = 100_000.0, 365.0
 """The bounds of those two columns."""
 INSPECTION = (
@@ -48,14 +47,16 @@ class Find(Shock):
 
 
 class YearCost(Record):
-    """One way to go on riding: what it costs now and per year of assumed use."""
+    """One way to go on riding: what it costs now and per year of assumed use, None where not every
+    price is told; `least`: what is told of it."""
 
     what: str
     shock: str
     state: State
-    price: float
+    price: float | None
+    least: float
     years: Annotated[float, Field(gt=0)]
-    per_year: float
+    per_year: float | None
 
 
 class FindAccount(Record):
@@ -71,6 +72,7 @@ class FindAccount(Record):
     turned: Turned | None
     ways: tuple[YearCost, ...]
     inspection: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 def find_of(raw: dict[str, Any], file: str) -> Find:
@@ -86,13 +88,16 @@ def find_of(raw: dict[str, Any], file: str) -> Find:
     return found
 
 
-def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindAccount:
-    """The find laid beside the catalogue's shocks; `years`: use of a serviced shock. BadInput."""
+def judged(case: Case, found: Find, years: float | None = None) -> FindAccount:
+    """The find laid beside the catalogue's shocks; `years`: use of a kept or used shock instead of
+    the wishes'. BadInput."""
     service = case.market.works["service shock"]
     used = found.used == "yes"
     added = service.labour if used else (0.0, 0.0)
     name = _own_name(found.part_number, case.catalogue.shocks.keys())
     wishes = case.question.wishes
+    if years is not None:
+        wishes = wishes.model_copy(update={"years_after_service": years})
     rate = {wishes.currency: 1.0, **wishes.rates}.get(found.currency)
     if rate is None:
         message = f"[wishes.rates] has no rate from {found.currency} to {wishes.currency}"
@@ -108,11 +113,14 @@ def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindA
     )  # fmt: skip
     shocks = case.catalogue.shocks
     laid = Case(
-        case.question,
+        replace(case.question, wishes=wishes),
         replace(case.catalogue, shocks=shocks.append(one_row(offered, shocks))),
     )
     state = int(laid.verdicts.state[laid.row(name)])
     bundle = laid.bundle_of(name)[0] if state != RULED_OUT else None
+    if bundle is not None and used:
+        lasts = over_years(bundle.price, bundle.price_ends, wishes.years_after_service)
+        bundle = bundle.model_copy(update=lasts)
     return FindAccount(
         shock=name,
         state=STATES[state],
@@ -121,8 +129,9 @@ def judged(case: Case, found: Find, years: float = YEARS_AFTER_SERVICE) -> FindA
         currency=wishes.currency,
         bundle=bundle,
         turned=laid.turned_of(name) if state != FITS else None,
-        ways=_ways(laid, bundle, years, found.used == "yes"),
-        inspection=INSPECTION if found.used == "yes" else (),
+        ways=_ways(laid, bundle, sum(added) / 2 if not found.price.known else 0.0),
+        inspection=INSPECTION if used else (),
+        cautions=(LIMITS, *(bundle.cautions if bundle else ())),
     )
 
 
@@ -146,55 +155,57 @@ def _moved(value: Quantity, rate: float, added: tuple[float, float], most: float
 def _asked(found: Find) -> str:
     price = found.price
     if not price.known:
-        return "unknown"
+        return UNKNOWN
     told = f"{price.low:g}" if price.low == price.high else f"{price.low:g} to {price.high:g}"
     return f"{told} {found.currency}"
 
 
-def _ways(
-    case: Case, bundle: BundleRecord | None, years: float, used: bool
-) -> tuple[YearCost, ...]:
-    """Keep, keep and service, the find, and the best of the catalogue; cheapest per year first."""
-    wishes = case.question.wishes
-    out = [] if case.market.present is None else _keeping(case, case.market.present, years)
+def _ways(case: Case, bundle: BundleRecord | None, apart: float) -> tuple[YearCost, ...]:
+    """Keep, keep and service, the find, and the best of the catalogue; cheapest per year first,
+    what is not known last. `apart`: a service of the find that no told price holds."""
+    out = [] if case.market.present is None else _keeping(case, case.market.present)
     if bundle is not None:
-        life = years if used else wishes.years_of_use
-        out.append(_cost("the find", bundle.shock, bundle.state, bundle.price, life))
+        out.append(_cost("the find", bundle, bundle.state != "open", apart))
     mine = "" if bundle is None else bundle.shock
-    for best in case.order.firsts:
+    for place, best in enumerate(case.order.firsts):
         if best.shock != case.market.present and best.name != mine:
-            what, life = "replace by the catalogue's first", wishes.years_of_use
-            out.append(_cost(what, best.name, _state(best.sure), best.price, life))
+            what = "replace by the catalogue's first"
+            out.append(_cost(what, case.record(place), best.sure))
             break
-    return tuple(sorted(out, key=lambda way: (way.per_year, way.what)))
+    unknown = float("inf")
+    return tuple(
+        sorted(out, key=lambda way: (unknown if way.per_year is None else way.per_year, way.what))
+    )
 
 
-def _keeping(case: Case, present: int, years: float) -> list[YearCost]:
+def _keeping(case: Case, present: int) -> list[YearCost]:
     """The best bundle of each way to keep the shock; a service is told of even if ruled out."""
     words = {DELIVERED: "keep what you have", SERVICED: "service what you have"}
-    best: dict[str, Ranked] = {}
+    best: dict[str, YearCost] = {}
     place = case.order.places.get(present)
-    for ranked in () if place is None else case.order[place]:
+    for which, ranked in enumerate(() if place is None else case.order[place]):
         label = completion_of(ranked).label("tune")
-        if label != MADE:
-            best.setdefault(words.get(label, "keep it, with a revalve"), ranked)
-    name = case.keys[present]
-    out = [
-        _cost(what, name, _state(one.bundle.sure), one.price, years)
-        for what, one in best.items()
-    ]
+        what = words.get(label, "keep it, with a revalve")
+        if label != MADE and what not in best and place is not None:
+            best[what] = _cost(what, case.record(place, which), ranked.bundle.sure)
+    out = [*best.values()]
     if words[SERVICED] not in best:
-        price = sum(case.market.works["service shock"].labour) / 2
-        out.append(_cost(words[SERVICED], name, "ruled out", price, years))
+        price = round(sum(case.market.works["service shock"].labour) / 2, 2)
+        years = case.question.wishes.years_after_service
+        out.append(
+            YearCost(
+                what=words[SERVICED], shock=case.keys[present], state="ruled out", price=price,
+                least=price, years=years, per_year=round(price / years, 2),
+            )
+        )  # fmt: skip
     return out
 
 
-def _state(sure: bool) -> State:
-    return "fits" if sure else "open"
-
-
-def _cost(what: str, shock: str, state: State, price: float, years: float) -> YearCost:
+def _cost(what: str, record: BundleRecord, sure: bool, apart: float = 0.0) -> YearCost:
+    told = "price" not in record.blank
+    least = record.price_ends[0] if record.price_ends else record.price
     return YearCost(
-        what=what, shock=shock, state=state, price=round(price, 2), years=years,
-        per_year=round(price / years, 2),
+        what=what, shock=record.shock, state="fits" if sure else "open",
+        price=record.price if told else None, least=round(least + apart, 2), years=record.years,
+        per_year=record.per_year if told else None,
     )  # fmt: skip

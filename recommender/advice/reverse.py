@@ -22,6 +22,7 @@ from recommender.ranking.order import Ranked, ranked
 from recommender.search.judging import judge
 from recommender.search.verdicts import RULED_OUT
 
+_NO_SUCH = "no such shock; accepted: a part number of its shocks.csv"
 MASSES = (60.0, 80.0, 100.0)
 """Riders looked up where none is named, kg with kit."""
 
@@ -74,7 +75,7 @@ def rows_of(catalogue: Catalogue, shocks: Sequence[str], stock: bool) -> Ints:
         return np.flatnonzero(column.is_known & (column.low >= 1))
     place = {key: row for row, key in enumerate(keys)}
     problems = [
-        Problem("the catalogue", f"no such shock{nearest(name[:80], keys)}", value=name)
+        Problem("the catalogue", _NO_SUCH + nearest(name[:80], keys), value=name)
         for name in shocks
         if name not in place
     ]

@@ -3,6 +3,7 @@
 from textwrap import wrap
 
 from recommender.advice.questions import QUESTIONS, Question
+from recommender.answer.cautions import OPENING
 
 WIDTH = 78
 LEFT_OUT = ("wanted-travel", "sag", "budget", "days", "adjusters", "tools", "taste")
@@ -15,9 +16,8 @@ PHOTOS = (
     "the frame's own label, size and serial number",
 )
 FIRST = (
-    "Release all air before the suspension is pressed together. With the shock off, nothing holds "
-    "the swingarm: support it. Write the unit where it is not mm; write '?' where nobody knows; "
-    "write a reading you doubt as 22.2 +/- 0.2."
+    f"{OPENING} Write the unit where it is not mm; write '?' where nobody knows; write a reading "
+    "you doubt as 22.2 +/- 0.2."
 )
 
 

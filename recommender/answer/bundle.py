@@ -1,6 +1,7 @@
 """A ranked bundle as a record: what to buy, what it does, what it costs, how sure it is."""
 
 import math
+from typing import Any
 
 import numpy as np
 
@@ -59,6 +60,9 @@ def bundle_record(
     work = job_lines(completion, jobs, market)
     parts = shopping(completion)
     blank, ends = blank_totals(completion), _price_ends(completion)
+    price = round(sum(part.price + part.labour for part in parts), 2)
+    kept = completion.whole.shock == market.present
+    years = wishes.years_after_service if kept else wishes.years_of_use
     return BundleRecord(
         rank=rank,
         state=state or ("fits" if ranked.bundle.sure else "open"),
@@ -73,18 +77,13 @@ def bundle_record(
         parts=parts,
         jobs=work,
         currency=wishes.currency,
-        price=round(sum(part.price + part.labour for part in parts), 2),
+        price=price,
         price_ends=ends,
         mass_g=None if "mass" in blank else ranked.mass,
         days=ranked.days if "days" not in blank else _known_days(completion),
         blank=blank,
         workshop_jobs=ranked.workshop,
-        per_year=round(
-            sum(part.price + part.labour for part in parts) / wishes.years_of_use, 2
-        ),
-        per_year_ends=ends and (
-            round(ends[0] / wishes.years_of_use, 2), round(ends[1] / wishes.years_of_use, 2)
-        ),
+        **over_years(price, ends, years),
         figures=figures(completion),
         points=tuple(
             Points(
@@ -103,6 +102,14 @@ def bundle_record(
         alternatives=alternatives,
         sources=tuple(dict.fromkeys(s for s in (market.shocks.text("source")[shock],) if s)),
     )  # fmt: skip
+
+
+def over_years(price: float, ends: tuple[float, float] | None, years: float) -> dict[str, Any]:
+    """A record's cost per year of so long a use."""
+    return {
+        "years": years, "per_year": round(price / years, 2),
+        "per_year_ends": ends and (round(ends[0] / years, 2), round(ends[1] / years, 2)),
+    }  # fmt: skip
 
 
 def interchangeable(ranked: Ranked, currency: str, most: int = 3) -> tuple[str, ...]:

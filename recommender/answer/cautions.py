@@ -21,6 +21,11 @@ LIMITS = (
     "The frame maker's limits and approvals come first, then the shock maker's manual: a longer "
     "stroke or an unlisted size can break the frame, void its warranty and injure."
 )
+OPENING = (
+    "Let all air out before the suspension is pressed together or a can is opened. With the shock "
+    "off, nothing holds the swingarm: support it."
+)
+"""Said before anyone is told what to measure."""
 SUPPORT = (
     "With the shock off nothing holds the swingarm: support it, and inspect the pivot bearings "
     "while the load is off."

@@ -6,7 +6,7 @@ from recommender.answer.answer import Case
 from recommender.answer.numbers import span
 from recommender.answer.replies import Held, Holdings
 from recommender.explain.refine import REFINED
-from recommender.facts.nearest import nearest
+from recommender.facts.nearest import nearest_number
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.wishes import ADJUSTERS
 
@@ -70,7 +70,7 @@ def _known(what: str, word: str, accepted: list[str]) -> None:
             [
                 Problem(
                     f"--{what}", f"nothing in the catalogue; accepted: {shown}"
-                    f"{nearest(word, accepted)}", value=word,
+                    f"{nearest_number(word, accepted)}", value=word,
                 )
             ]
         )  # fmt: skip

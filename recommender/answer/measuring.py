@@ -38,8 +38,8 @@ def _mounts() -> dict[str, str]:
             "clamps: the length under its head less both walls of the frame and the thread that "
             "must engage. The frame maker's drawing gives it as clamping length.",
             f"bike_{end}_carbon_lugs": f"Look whether the frame at the {place} is carbon or metal "
-            "where the sleeve's faces bear. A magnet or the frame maker's sheet tells inserts from "
-            "carbon.",
+            "where the sleeve's faces bear: bare metal shines where it was scratched. The frame "
+            "maker's sheet tells, or ask the maker.",
             f"bike_{end}_trunnion_width_mm": f"Measure between the faces that the trunnion head "
             f"sits between at the {place}, to 0.1 mm. Leave inserts or bearings in place while you "
             "measure.",

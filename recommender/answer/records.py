@@ -118,6 +118,7 @@ class BundleRecord(Record):
         (), description="totals among price, mass and days that some part's blank leaves open"
     )
     workshop_jobs: int
+    years: float = Field(gt=0, description="assumed use, which the cost per year goes by")
     per_year: float
     per_year_ends: tuple[float, float] | None = None
     figures: tuple[Span, ...]

@@ -77,7 +77,7 @@ def brief(
     """A written brief for the suspension tuner about the fitted shock."""
     from recommender.advice.brief import brief as make
     from recommender.cli.open import open_case
-    from recommender.cli.outputs import check_new
+    from recommender.cli.outputs import check_new, tell_written
     from recommender.cli.show import show
     from recommender.files.whole import write_whole
 
@@ -87,6 +87,7 @@ def brief(
         return
     check_new([out], "name another")
     write_whole(out, made.model_dump_json(indent=2) + "\n" if as_json else _text(made))
+    tell_written([out])
 
 
 def _screen(made: "Advice") -> "RenderableType":

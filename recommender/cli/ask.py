@@ -41,21 +41,23 @@ def sheet(
 ) -> None:
     """A sheet to print and fill in at the bike: what to measure, how, and what to photograph."""
     from recommender.advice.sheet import measuring_sheet
-    from recommender.cli.outputs import check_new
+    from recommender.cli.outputs import check_new, tell_written
     from recommender.files.whole import write_whole
 
     text = measuring_sheet()
-    if out is None and html is None:
+    outputs = [path for path in (out, html) if path is not None]
+    if not outputs:
         print(text)
         return
     if not replace:
-        check_new([path for path in (out, html) if path is not None], "--replace writes over it")
+        check_new(outputs, "--replace writes over it")
     if out is not None:
         write_whole(out, text)
     if html is not None:
         from recommender.output.papers.measuring import sheet_page
 
         write_whole(html, sheet_page())
+    tell_written(outputs)
 
 
 def ask(
@@ -108,8 +110,10 @@ _NO_TERMINAL = (
 
 def _list_questions() -> None:
     from recommender.advice.questions import QUESTIONS
+    from recommender.answer.cautions import OPENING
     from recommender.output.screen import bullets, line, put
 
+    put(line(OPENING))
     for one in QUESTIONS:
         told = f" ({'; '.join(one.words)})" if one.words else ""
         put(line(f"{one.name}: {one.ask}{told}"))
@@ -178,8 +182,9 @@ def _facts_of(document: "Document", frames: "Mapping[str, Any]") -> "Mapping[str
 def _talk(document: "Document", frames: "Mapping[str, Any]") -> "Document":
     """Ask until nothing is pending; what is answered is kept at 'stop', Ctrl-C and end of input."""
     from recommender.advice.asking import pending
+    from recommender.answer.cautions import OPENING
 
-    print(HELP)
+    print(f"{OPENING}\n{HELP}")
     before: list[Document] = []
     said: set[str] = set()
     while True:
@@ -252,13 +257,14 @@ def _save(file: Path, document: "Document", old: str) -> None:
 
 def _tell(file: Path, document: "Document", frames: "Mapping[str, Any]") -> None:
     from recommender.advice.asking import pending
+    from recommender.cli.outputs import tell_written
     from recommender.output.screen import bullets, line, put
 
     if not document:
         put(line("Nothing was answered, so nothing was written."))
         return
     left = [one.name for one in pending(document, _facts_of(document, frames))]
-    put(line(f"Written: {file}"))
+    tell_written([file])
     for remark in bullets(_remarks(document, frames)):
         put(remark)
     if left:

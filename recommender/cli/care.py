@@ -48,13 +48,13 @@ def describe(
     import json
 
     from recommender.catalogue.schema import FILE, datapackage, write_datapackage
-    from recommender.output.screen import line, put
+    from recommender.cli.outputs import tell_written
 
     if show:
         print(json.dumps(datapackage(folder), indent=2, ensure_ascii=False))
         return
     write_datapackage(folder)
-    put(line(f"Written: {folder / FILE}"))
+    tell_written([folder / FILE])
 
 
 def changes(

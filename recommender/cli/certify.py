@@ -33,12 +33,13 @@ def certify(
     """Saves the whole answer as claims that can be re-checked one by one."""
     from recommender.certify.certify import certify as made_of
     from recommender.cli.open import open_case
-    from recommender.cli.outputs import check_apart
+    from recommender.cli.outputs import check_apart, tell_written
     from recommender.files.whole import write_whole
 
     check_apart([out], files or [], catalogue)
     made = made_of(open_case(files, catalogue, weight), _progress("certified"))
     write_whole(out, made.model_dump_json(indent=1) + "\n")
+    tell_written([out])
     print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")
 
 

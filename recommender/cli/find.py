@@ -42,9 +42,10 @@ def find(
                      "Repeatable."),
     ] = None,
     years: Annotated[
-        float,
-        typer.Option(min=0.1, max=30, metavar="YEARS", help="Use assumed after a service."),
-    ] = 2.0,
+        float | None,
+        typer.Option(min=0.1, max=30, metavar="YEARS", help="Use assumed of a kept or used shock.",
+                     show_default="the wishes', or 2"),
+    ] = None,
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
@@ -108,13 +109,15 @@ def _options(size: str, mount: str, spring: str, price: str, facts: list[str]) -
 def _screen(made: "FindAccount") -> "RenderableType":
     from rich.console import Group
 
-    from recommender.answer.numbers import money
+    from recommender.answer.numbers import UNKNOWN, money
     from recommender.output.screen import bullets, heading, line, row, table
     from recommender.output.terminal import STATE_WORDS, doubts, parts_table, turned
 
     parts: list[RenderableType] = [heading(f"{made.shock}: {STATE_WORDS[made.state]}")]
-    added = f"; a service of {money(made.service_added, made.currency)} is counted in"
-    parts.append(line(f"Asked: {made.asked}{added if made.service_added else ''}"))
+    service = f"a service of {money(made.service_added, made.currency)}"
+    counted = "is counted in" if made.asked != UNKNOWN else "comes on top"
+    added = f"; {service} {counted}" if made.service_added else ""
+    parts.append(line(f"Asked: {made.asked}{added}"))
     if made.turned is not None and made.bundle is None:
         parts.append(turned(made.turned))
     if made.bundle is not None:
@@ -128,12 +131,15 @@ def _screen(made: "FindAccount") -> "RenderableType":
         ways = table(("way", "shock", *numbers), numbers)
         for way in made.ways:
             mark = {"fits": "", "open": " (?)"}.get(way.state, " (not as wished)")
-            cost, yearly = (
-                money(amount, made.currency) for amount in (way.price, round(way.per_year))
-            )
+            cost = f"{money(way.least, made.currency)} or more"
+            yearly = "not known"
+            if way.price is not None and way.per_year is not None:
+                cost = money(way.price, made.currency)
+                yearly = money(way.per_year, made.currency)
             row(ways, (way.what + mark, way.shock, cost, f"{way.years:g}", yearly))
         parts += [heading("Per year of use (years are assumed)"), ways]
     if made.inspection:
         parts.append(heading("Look at before paying"))
         parts += bullets(made.inspection)
+    parts += [heading("Cautions"), *bullets(made.cautions)]
     return Group(*parts)

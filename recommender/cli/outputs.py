@@ -1,6 +1,7 @@
 """Files that commands write: never one that the answer was read from."""
 
 import os
+import sys
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -48,6 +49,14 @@ def check_new(outputs: Iterable[Path], otherwise: str) -> None:
     if there:
         message = f"this file is there already: {otherwise}"
         raise BadInput(Problem(str(path), message) for path in there)
+
+
+def tell_written(outputs: Iterable[Path], as_json: bool = False) -> None:
+    """Says once what was written; beside an answer in JSON on the other stream."""
+    from recommender.output.screen import safe
+
+    told = ", ".join(safe(str(path)) for path in outputs)
+    print(f"Written: {told}", file=sys.stderr if as_json else sys.stdout)
 
 
 def _identity(path: Path) -> tuple[int, int] | None:

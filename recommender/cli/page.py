@@ -44,7 +44,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """The answer as one HTML file: pictures, all that was turned down, wishes to be moved."""
         from recommender.cli.open import open_case
-        from recommender.cli.outputs import check_apart, check_folder
+        from recommender.cli.outputs import check_apart, check_folder, tell_written
         from recommender.files.whole import write_whole
         from recommender.output.page.page import page as made
 
@@ -52,5 +52,5 @@ def register(app: typer.Typer) -> None:
         check_folder(out)
         case = open_case(files, catalogue, weight)
         write_whole(out, made(case, top=top, rejected=rejected, full=full))
-        print(f"Written: {out}")
+        tell_written([out])
         raise typer.Exit(ANSWERED if case.answered else NOTHING_FITS)

@@ -1,6 +1,6 @@
 """The commands for what a shop hands over, and for writing back what was measured."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -16,6 +16,14 @@ def register(app: typer.Typer) -> None:
                 "--shock VT-210x50-U -o papers --tax 19")(papers)  # fmt: skip
     app.command(epilog="Example: recommender fitted bike.toml --sag-down 14.5 --sag-up 15.5 "
                 "--gap 9 --eye-to-eye 158")(fitted)  # fmt: skip
+
+
+def _day(text: str) -> date:
+    try:
+        return datetime.strptime(text, "%Y-%m-%d").date()
+    except ValueError:
+        message = f"{text[:80]!r}: accepted: a day such as 2026-12-31"
+        raise typer.BadParameter(message) from None
 
 
 def papers(
@@ -44,13 +52,16 @@ def papers(
         int, typer.Option(min=1, max=365, metavar="DAYS", help="How long the quote stands.")
     ] = 14,
     day: Annotated[
-        datetime | None,
-        typer.Option(formats=["%Y-%m-%d"], metavar="YYYY-MM-DD", help="Date. Default: today."),
+        date | None,
+        typer.Option(parser=_day, metavar="YYYY-MM-DD", help="Date. Default: today."),
     ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over papers that are there.")
+    ] = False,
 ) -> None:
     """Customer quote, workshop job card, setup sheet and brief for the tuner, for one shock."""
     from recommender.cli.open import open_case
-    from recommender.cli.outputs import check_apart, make_folder
+    from recommender.cli.outputs import check_apart, check_new, make_folder, tell_written
     from recommender.files.whole import write_together
     from recommender.output.papers.papers import Terms
     from recommender.output.papers.papers import papers as made
@@ -59,13 +70,15 @@ def papers(
     if not shock and not len(case.order):
         raise BadInput([Problem("the question", _NOTHING)])
     key = shock or case.order.firsts[0].name
-    terms = Terms((day or datetime.now(UTC)).date(), shop, valid, tax, not on_top)
+    terms = Terms(day or datetime.now(UTC).date(), shop, valid, tax, not on_top)
     every = made(case, key, terms)
-    make_folder(out)
     written = {out / name: text for name, text in every.items()}
     check_apart(written, files or [], catalogue)
+    if not replace:
+        check_new(written, "--replace writes over it, --out takes another folder")
+    make_folder(out)
     write_together(written)
-    print(f"Written: {', '.join(str(path) for path in written)}")
+    tell_written(written)
 
 
 _NOTHING = (

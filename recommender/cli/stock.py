@@ -104,7 +104,7 @@ def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
         parts.append(heading("The first of them"))
         parts += bullets(f"row {row.line}: {'; '.join(row.why)}" for row in made.rejected[:5])
     if written:
-        parts.append(line(f"Written: {written[0]} and {written[1]}"))
+        parts.append(line(f"Written: {', '.join(written)}"))
     else:
         parts.append(line("Nothing was written.", "italic"))
     return Group(*parts)

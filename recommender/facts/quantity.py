@@ -152,7 +152,11 @@ class Number:
             return given_unit
         unit = _SPELLINGS.get(text.lower(), text.lower())
         if unit not in UNITS:
-            accepted = units_of(UNITS[self.unit][0]) if self.unit in UNITS else ("none",)
+            if self.unit not in UNITS:
+                raise ValueError(
+                    f"no unit is wanted, got {_shown(text)}; accepted: a plain number, such as 180"
+                )
+            accepted = units_of(UNITS[self.unit][0])
             raise ValueError(
                 f"unknown unit {_shown(text)}; accepted: {', '.join(accepted)}"
                 f"{nearest(unit[:40], accepted)}"

@@ -110,6 +110,9 @@ class Wishes(Row):
     years_of_use: Annotated[float, Field(gt=0, le=30, allow_inf_nan=False)] = Field(
         4.0, description="assumed life of a new shock, for cost per year"
     )
+    years_after_service: Annotated[float, Field(gt=0, le=30, allow_inf_nan=False)] = Field(
+        2.0, description="assumed life of a shock that is kept or bought used, for cost per year"
+    )
 
     def __reduce__(self) -> tuple[Any, tuple[dict[str, Any]]]:
         """By their values: the classes of single wishes have no name that another process knows."""

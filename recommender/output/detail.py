@@ -5,9 +5,10 @@ from rich.table import Table
 
 from recommender.answer import answer
 from recommender.answer.cautions import USUAL
-from recommender.answer.numbers import amount, whole
+from recommender.answer.numbers import amount
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
+from recommender.output.parts import yearly
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 from recommender.output.terminal import STATE_STYLE, STATE_WORDS, counted, doubts, parts_table
 
@@ -49,8 +50,8 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     out.append(parts_table(record, currency))
     more = "more than " if "days" in record.blank else ""
     out.append(
-        line(f"{more}{record.days:g} days until it can ride; "
-             f"{whole(record.per_year, record.per_year_ends, currency)} a year of use.")
+        line("; ".join(one for one in (f"{more}{record.days:g} days until it can ride",
+                                       yearly(record)) if one) + ".")
     )  # fmt: skip
     if record.blank:
         out.append(

@@ -3,6 +3,7 @@
 from rich.console import Group, RenderableType
 from rich.table import Table
 
+from recommender.answer.cautions import OPENING
 from recommender.answer.numbers import money
 from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
 from recommender.output.screen import bullets, heading, line, row, table
@@ -57,7 +58,8 @@ def measures(made: Measures) -> RenderableType:
     if not made.measures:
         return line("Nothing left to measure would settle a verdict.")
     parts: list[RenderableType] = [
-        heading(f"{made.open} shocks can't be said yet. What would settle most:")
+        heading(f"{made.open} shocks can't be said yet. What would settle most:"),
+        line(OPENING),
     ]
     for k, one in enumerate(made.measures, 1):
         parts += _measure(k, one)

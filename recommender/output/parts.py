@@ -2,7 +2,8 @@
 
 from typing import Literal
 
-from recommender.answer.records import Part
+from recommender.answer.numbers import money, whole
+from recommender.answer.records import BundleRecord, Part
 from recommender.answer.shopping import price_words
 
 
@@ -19,3 +20,19 @@ def part_words(part: Part) -> str:
         return part.name
     plain = part.name in part.text or part.how == "keep"
     return part.text if plain else f"{part.text} ({part.name})"
+
+
+def yearly(record: BundleRecord) -> str:
+    """What it costs a year, with the use that this assumes; '' where not every price is told."""
+    if "price" in record.blank:
+        return ""
+    told = whole(record.per_year, record.per_year_ends, record.currency)
+    return f"{told} a year over {record.years:g} years (assumed)"
+
+
+def total(record: BundleRecord) -> str:
+    """What the whole costs; where not every price is told, the least that it can be."""
+    if "price" not in record.blank:
+        return whole(record.price, record.price_ends, record.currency)
+    least = record.price_ends[0] if record.price_ends else record.price
+    return f"not known, {money(least, record.currency)} or more"

@@ -10,9 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.names import rule_label
-from recommender.answer.numbers import money, number, span, whole, with_unit
+from recommender.answer.numbers import money, number, span, with_unit
 from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
-from recommender.output.parts import part_words, priced
+from recommender.output.parts import part_words, priced, total
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
 from recommender.rules.market import FITTED
 
@@ -188,7 +188,7 @@ def _places(answer: Answer, best: BundleRecord, again: str) -> str:
 def parts_table(record: BundleRecord, currency: str) -> Table:
     """The shopping list with its sum."""
     price, labour = f"price, {currency}", f"labour, {currency}"
-    foot = {"part": "the whole", labour: whole(record.price, record.price_ends, currency)}
+    foot = {"part": "the whole", labour: total(record)}
     made = table(("part", "what", price, labour), (price, labour), foot)
     for part in record.parts:
         price_told, labour_told = priced(part, "")

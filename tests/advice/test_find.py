@@ -6,15 +6,19 @@ from typing import Any
 
 import numpy as np
 import pytest
+from rich.console import Console
 
 from recommender.advice.find import find_of, judged
 from recommender.advice.reverse import known, reverse, rows_of
 from recommender.answer.answer import Case
+from recommender.answer.cautions import LIMITS
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
 from recommender.catalogue.question import Question, read_question
 from recommender.facts.problems import BadInput
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import Wishes
+from recommender.output.parts import yearly
+from recommender.output.terminal import parts_table
 from recommender.search.verdicts import STATES
 from tests.catalogue.build import coil_shock, kit, shock, write_catalogue
 
@@ -124,8 +128,53 @@ def test_keeping_serviced_is_laid_against_replacing_per_year(
     assert ways["service what you have"].per_year == pytest.approx(25 / 2)
     assert ways["replace by the catalogue's first"].shock == "NEW"
     assert ways["replace by the catalogue's first"].years == 4.0
-    per_year = [way.per_year for way in made.ways]
+    per_year = [way.per_year for way in made.ways if way.per_year is not None]
     assert per_year == sorted(per_year)
+    assert len(per_year) == len(made.ways)
+
+
+def test_a_price_that_nobody_told_is_not_nothing(catalogue: Catalogue, tmp_path: Path) -> None:
+    """Known of it are the two sleeves and the service: the builder's prices."""
+    made = judged(case(catalogue, tmp_path), find_of(raw(**WIDE, price=None), "f"))
+    last = made.ways[-1]
+    assert (last.what, last.price, last.per_year) == ("the find", None, None)
+    assert made.bundle is not None
+    assert last.least == made.bundle.price + 25
+    assert made.service_added == 25
+    shown = Console(width=80, no_color=True)
+    with shown.capture() as got:
+        shown.print(parts_table(made.bundle, "EUR"))
+    assert f"not known, {made.bundle.price:g} EUR or more" in got.get()
+    assert yearly(made.bundle) == ""
+
+
+def test_the_same_thing_costs_the_same_a_year_wherever_it_is_told(
+    catalogue: Catalogue, tmp_path: Path
+) -> None:
+    """A kept or used shock lasts as long after a service as the wishes say, a new one longer."""
+    for wishes, kept, new in (("", 2.0, 4.0),
+                              ("[wishes]\nyears_after_service = 3\nyears_of_use = 5\n", 3.0, 5.0)):
+        asked = case(catalogue, tmp_path, wishes)
+        made = judged(asked, find_of(raw(**WIDE, price=100), "f"))
+        assert made.bundle is not None
+        assert made.bundle.years == kept
+        ways = {way.what: way for way in made.ways}
+        assert ways["the find"].per_year == made.bundle.per_year
+        fitted, replaced = asked.bundle_of("fitted")[0], asked.bundle_of("NEW")[0]
+        assert (fitted.years, replaced.years) == (kept, new)
+        assert fitted.per_year == pytest.approx(fitted.price / kept, abs=0.005)
+        told = {(way.price, way.per_year) for way in made.ways if way.shock == fitted.shock}
+        assert (fitted.price, fitted.per_year) in told
+        assert ways["replace by the catalogue's first"].per_year == replaced.per_year
+        assert f"a year over {kept:g} years (assumed)" in yearly(fitted)
+
+
+def test_a_find_has_the_frame_makers_limits_told_first(
+    catalogue: Catalogue, tmp_path: Path
+) -> None:
+    for length in (210, 150):
+        found = find_of({**raw(**WIDE), "length_mm": length}, "f")
+        assert judged(case(catalogue, tmp_path), found).cautions[0] == LIMITS
 
 
 def test_a_price_in_another_currency_needs_a_rate(catalogue: Catalogue, tmp_path: Path) -> None:

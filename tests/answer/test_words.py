@@ -117,7 +117,8 @@ def test_spacers_are_counted_once() -> None:
         role="spring", name="1 volume spacer", text="1 volume spacer", how="buy", price=5,
         labour=0, price_ends=(5, 5), labour_ends=(0, 0), days=0,
     )  # fmt: skip
-    fitted = type("Fitted", (), {"parts": (part,), "price": 5.0, "price_ends": None})()
+    fitted = type("Fitted", (), {"parts": (part,), "price": 5.0, "price_ends": None,
+                               "blank": (), "currency": "EUR"})()
     told = shown(parts_table(fitted, "EUR"))
     assert "1 volume spacer" in told
     assert "spacers" not in told

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from recommender.answer.cautions import OPENING
 from recommender.catalogue.catalogue import read_catalogue
 from tests.catalogs.tables import CATALOGUE, DEMO, TITLE
 from tests.catalogue.build import shock, write_catalogue
@@ -94,7 +95,8 @@ def talk(arguments: list[str], lines: list[str], folder: Path) -> str:
 
 def test_the_sheet_goes_to_a_new_file_only(tmp_path: Path) -> None:
     assert "MEASURING SHEET" in run("sheet").stdout
-    assert run("sheet", "-o", "s.txt", cwd=tmp_path).returncode == 0
+    got = run("sheet", "-o", "s.txt", "--html", "s.html", cwd=tmp_path)
+    assert (got.returncode, got.stdout) == (0, "Written: s.txt, s.html\n")
     assert run("sheet", "-o", "s.txt", cwd=tmp_path).returncode == 2
     assert run("sheet", "-o", "s.txt", "--replace", cwd=tmp_path).returncode == 0
     assert run("sheet", "-o", "no/such/s.txt", cwd=tmp_path).returncode == 2
@@ -171,6 +173,34 @@ def test_a_find_by_options_or_a_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    "arguments", [("sheet",), ("measure",), ("ask", "x.toml", "--questions")]
+)
+def test_whoever_is_told_to_measure_is_warned_first(arguments: tuple[str, ...]) -> None:
+    """One text, before the first thing to take out or to press together."""
+    told = " ".join(run(*arguments).stdout.split())
+    assert told.count(OPENING) == 1
+    assert told.index(OPENING) < 200
+    assert "magnet" not in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("papers", "--day", "x"), "'x': accepted: a day such as 2026-12-31"),
+        (("find", "--price", "180EUR"), "got 'EUR'; accepted: a plain number, such as 180"),
+        (("holds", "--family", "211"), "nearest: 210"),
+        (("holds", "--family", "211 eyelet"), "nearest: 210 eyelet"),
+        (("serves", "NOPE"), "accepted: a part number of its shocks.csv"),
+        (("serves", "SN-210x5"), "nearest: SN-210x50"),
+    ],
+)
+def test_a_mistake_is_told_with_what_is_accepted(arguments: tuple[str, ...], told: str) -> None:
+    got = run(*arguments)
+    assert got.returncode == 2
+    assert told in " ".join(got.stderr.split())
+
+
+@pytest.mark.parametrize(
     "arguments",
     [
         ("find", "--size", "x"), ("find", "--fact", "nothing"), ("find", "--fact", "lenght_mm=210"),
@@ -202,6 +232,16 @@ def test_serves(tmp_path: Path) -> None:
     assert max(map(len, shown.stdout.splitlines())) <= 80
 
 
+def test_a_find_without_a_price_is_not_the_cheapest() -> None:
+    told = " ".join(run("find", "--size", "210x50", "--mount", "eyelet", "--spring", "air")
+                    .stdout.split())  # fmt: skip
+    assert "Asked: unknown; a service of 95 EUR comes on top" in told
+    assert re.search(r"the whole not known, \d+ EUR or more", told)
+    ways = told[told.index("Per year of use") : told.index("Look at before paying")]
+    assert ways.rindex("the find (?)") > ways.index("keep it, with a")
+    assert ways.rstrip().endswith("not known")
+
+
 def test_advice_and_brief(tmp_path: Path) -> None:
     got = run("advise", "-x", "bottoms")
     assert got.returncode == 0, got.stderr
@@ -211,7 +251,8 @@ def test_advice_and_brief(tmp_path: Path) -> None:
     got = run("advise", "-x", "packs")
     assert "Not this, by the figures:" in got.stdout
     assert "Release all air" in run("advise", "-x", "bottoms").stdout
-    assert run("brief", "-x", "packs", "-o", "b.txt", cwd=tmp_path).returncode == 0
+    got = run("brief", "-x", "packs", "-o", "b.txt", cwd=tmp_path)
+    assert (got.returncode, got.stdout) == (0, "Written: b.txt\n")
     assert "BRIEF FOR THE TUNER" in (tmp_path / "b.txt").read_text()
     assert run("brief", "-o", "b.txt", cwd=tmp_path).returncode == 2
 

@@ -47,7 +47,7 @@ def prepared(folder: Path) -> Mapping[str, Command]:
     return {
         "page": Command(["page", question, *using, "--full", "0", "--rejected", "0", "--top", "1",
                          "-o", str(html)], [html], _html),
-        "papers": Command(["papers", question, *using, "--shock", "A", "-o", str(out)],
+        "papers": Command(["papers", question, *using, "--shock", "A", "-o", str(out), "--replace"],
                           papers, _html),
         "import": Command(["import-stock", str(folder / "stock.toml"), "--replace", "--accept",
                            "-o", str(out)],

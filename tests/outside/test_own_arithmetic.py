@@ -287,5 +287,8 @@ def test_a_demo_bundle_by_hand(part_number: str, folder: str) -> None:
     sums = bill(answer, shock, rider, bike, facts["eyelet_axis"])
     assert answer["price"] == pytest.approx(sums["price"], abs=0.005)
     assert answer["mass_g"] == pytest.approx(sums["mass_g"], abs=0.5)
-    years = wishes.get("years_of_use", 4)
+    kept = any(part["how"] == "keep" for part in answer["parts"])
+    life, usual = ("years_after_service", 2) if kept else ("years_of_use", 4)
+    years = wishes.get(life, usual)
+    assert answer["years"] == years
     assert answer["per_year"] == pytest.approx(sums["price"] / years, abs=0.006)

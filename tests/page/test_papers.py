@@ -169,6 +169,12 @@ def test_command_writes_them_or_nothing(tmp_path: Path, best: str) -> None:
     told = run.invoke(app, ["papers", "--shock", best, "-o", str(folder), "--day", "2026-11-25"])
     assert told.exit_code == 0, told.output
     assert {one.name for one in folder.iterdir()} == {f"{name}.html" for name in PAPERS}
+    again = ["papers", "--shock", best, "-o", str(folder), "--day", "2026-11-26"]
+    before = (folder / "quote.html").read_bytes()
+    assert isinstance(run.invoke(app, again).exception, BadInput)
+    assert (folder / "quote.html").read_bytes() == before
+    assert run.invoke(app, [*again, "--replace"]).exit_code == 0
+    assert (folder / "quote.html").read_bytes() != before
     told = run.invoke(app, ["papers", "--shock", "no-such", "-o", str(tmp_path / "other")])
     assert isinstance(told.exception, BadInput)
     assert not (tmp_path / "other").exists()

@@ -5,6 +5,7 @@ from typing import Any
 from recommender.answer.names import join, rule_label
 from recommender.answer.numbers import money, number, span, whole
 from recommender.answer.records import BundleRecord
+from recommender.output.parts import yearly
 from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
 
@@ -62,12 +63,11 @@ def hinges(record: BundleRecord) -> list[tuple[str, str]]:
 
 def headline(record: BundleRecord) -> list[Item]:
     """What it does, costs and takes."""
-    yearly = f"{whole(record.per_year, record.per_year_ends, record.currency)} a year"
     items = [
         (
             "price of the whole",
             or_more(record, "price", whole(record.price, record.price_ends, record.currency)),
-            _MORE if "price" in record.blank else yearly,
+            yearly(record) or _MORE,
         ),
         _item(record, "travel_mm", "travel at the wheel"),
         _sag(record),
