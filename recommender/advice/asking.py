@@ -16,6 +16,7 @@ from recommender.facts.bike import Bike, Size
 from recommender.facts.fields import numbers
 from recommender.facts.nearest import nearest
 from recommender.facts.quantity import Choice, Number, Quantity
+from recommender.facts.wishes import Wishes
 
 Document = dict[str, Any]
 DONT_KNOW = frozenset({"", "?", "unknown", "don't know", "dont know", "no idea", "-"})
@@ -106,7 +107,7 @@ def _unknown(question: Question) -> list[tuple[str, Any]]:
     """'Don't know' as the file keeps it: whatever the model takes for unset."""
     first = question.fills[0]
     if question.name == "sag":
-        return [(first, 30.0)]
+        return [(first, Wishes().sag_target_percent)]
     if question.name in ("name", "rider"):
         return [(first, "the bike" if question.name == "name" else "the rider")]
     if question.form == "text":

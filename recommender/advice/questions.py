@@ -9,7 +9,7 @@ from recommender.advice.measuring import how
 from recommender.answer.measuring_parts import THIRDS
 from recommender.facts import words
 from recommender.facts.bike import Bike
-from recommender.facts.fields import choice_of, numbers
+from recommender.facts.fields import choice_of, model_in, numbers
 from recommender.facts.quantity import Choice, Number
 from recommender.facts.rider import Rider
 from recommender.facts.wishes import ADJUSTERS, Wishes
@@ -56,19 +56,11 @@ def field_at(place: str) -> Number | Choice | None:
     top, *path = place.split(".")
     model = MODELS[top]
     for name in path[:-1]:
-        inner = _model_of(model, name)
+        inner = model_in(model.model_fields[name])
         if inner is None:
             return None
         model = inner
     return numbers(model).get(path[-1]) or choice_of(model.model_fields[path[-1]])
-
-
-def _model_of(model: type[BaseModel], name: str) -> type[BaseModel] | None:
-    from typing import get_args
-
-    annotation = model.model_fields[name].annotation
-    parts = (annotation, *get_args(annotation))
-    return next((p for p in parts if isinstance(p, type) and issubclass(p, BaseModel)), None)
 
 
 def _row(

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from recommender.facts.bike import Bike
-from recommender.facts.fields import choice_of, number_of
+from recommender.facts.fields import choice_of, model_in, number_of
 from recommender.facts.parts import Kit, Service, Shock, Spring
 from recommender.facts.quantity import Choice, Number
 from recommender.facts.rider import Rider
@@ -62,8 +62,8 @@ def _nested(model: type[BaseModel], path: str) -> FieldInfo | None:
     if path in model.model_fields:
         return model.model_fields[path]
     for name, info in model.model_fields.items():
-        inner = info.annotation
-        if path.startswith(name + "_") and isinstance(inner, type) and issubclass(inner, BaseModel):
+        inner = model_in(info)
+        if inner is not None and path.startswith(name + "_"):
             found = _nested(inner, path.removeprefix(name + "_"))
             if found is not None:
                 return found

@@ -79,6 +79,12 @@ def price_words(
     return told, amount(labour, currency, unit) if labour[1] else ""
 
 
+def named(role: str, name: str, text: str, how: How) -> str:
+    """A part's words with the name it is ordered by, where they do not hold that already."""
+    bare = how == "keep" or role == "stroke" or name == SERVICED or name in text
+    return text if bare else f"{text} ({name})"
+
+
 def blank_days(completion: Completion, role: str) -> bool:
     """Whether nobody told how long that part takes, or what it waits for."""
     return any(completion.unknown(leaf) for leaf in leaves(f"{role}_ready_days"))

@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 
 from recommender.catalogue.columns import Floats
-from recommender.explain.completions import Completions, Costs, undominated, ways, within
+from recommender.explain.completions import Completions, Costs, unbeaten, ways, within
 from recommender.explain.corrections import Correction, mask_of, weight
 from recommender.explain.sides import side_rules
 from recommender.facts.wishes import Wishes
@@ -79,7 +79,7 @@ def least_changes(
     source = np.concatenate([np.full(len(got), k) for k, (got, _, _) in enumerate(found)])
     first = np.cumsum([0, *(len(got) for got, _, _ in found)])
     changes = []
-    for row in undominated(flags, amounts).tolist():
+    for row in unbeaten(flags, amounts).tolist():
         got = found[int(source[row])][0]
         choice = tuple(int(rows[row - first[source[row]]]) for rows in got.choice)
         completion = Completion(got.whole, choice)

@@ -72,7 +72,7 @@ def within(whole: Whole, allowed: int, certain: bool, costs: Sequence[Costs]) ->
     return found.take(np.flatnonzero(inside))
 
 
-def undominated(flags: Sets, amounts: Floats) -> Ints:
+def unbeaten(flags: Sets, amounts: Floats) -> Ints:
     """Rows whose flags and amounts no other row's lie within; of equals the first. Those with
     fewest flags and least amounts come first. Cost: rows kept times all rows."""
     order = np.lexsort((*amounts.T[::-1], flags, np.bitwise_count(flags)))
@@ -104,7 +104,7 @@ def _needed(found: Completions) -> Completions:
     kept = [np.array([], np.int64)]
     for shelf in np.unique(found.shelf).tolist():
         rows = np.flatnonzero(found.shelf == shelf)
-        kept.append(rows[undominated(found.flags[rows], columns[rows])])
+        kept.append(rows[unbeaten(found.flags[rows], columns[rows])])
     return found.take(np.sort(np.concatenate(kept)))
 
 
@@ -113,7 +113,7 @@ def _replaced(found: Completions, scarce: Mask) -> Mask:
     columns = np.concatenate([found.amounts, found.sums], axis=1)
     free = np.flatnonzero(found.shelf == 0)
     out = np.zeros(len(found), bool)
-    for best in free[undominated(found.flags[free], columns[free])].tolist():
+    for best in free[unbeaten(found.flags[free], columns[free])].tolist():
         inside = (found.flags[best] & ~found.flags) == 0
         out |= scarce & inside & (columns[best] <= columns).all(axis=1)
     return out

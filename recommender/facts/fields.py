@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -82,6 +82,12 @@ def own(model: type[BaseModel], base: type[BaseModel]) -> tuple[str, ...]:
         name for name, field in model.model_fields.items()
         if name not in base.model_fields and (name in numbers(model) or choice_of(field))
     )  # fmt: skip
+
+
+def model_in(field: FieldInfo) -> type[BaseModel] | None:
+    """The model that a field holds, alone or where it is told at all; None where it holds none."""
+    kinds = (field.annotation, *get_args(field.annotation))
+    return next((k for k in kinds if isinstance(k, type) and issubclass(k, BaseModel)), None)
 
 
 def number_of(field: FieldInfo) -> Number | None:

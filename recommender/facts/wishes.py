@@ -13,7 +13,8 @@ from recommender.facts.parts import Row
 from recommender.facts.plain import Plain
 
 Value = TypeVar("Value")
-Weight = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+MOST_WEIGHT = 100
+Weight = Annotated[float, Field(ge=0, le=MOST_WEIGHT, allow_inf_nan=False)]
 
 
 class Wish(Row, Generic[Value]):

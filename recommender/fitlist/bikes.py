@@ -13,7 +13,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from pydantic import BaseModel
 
@@ -24,7 +24,7 @@ from recommender.catalogue.frames import FrameFile
 from recommender.catalogue.grid import Cell, csv_grid
 from recommender.catalogue.question import read_question
 from recommender.facts.bike import Bike
-from recommender.facts.fields import field_of, unknown_field
+from recommender.facts.fields import field_of, model_in, unknown_field
 from recommender.facts.lookalike import foreign_letter, looks
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
@@ -155,9 +155,9 @@ def _misnamed(name: str) -> str:
     model: type[BaseModel] = Bike
     *tables, last = name.split(".")
     for step in tables:
-        inner = _table(model, step)
+        inner = _model_in(model, step)
         if inner is None:
-            accepted = [field for field in model.model_fields if _table(model, field)]
+            accepted = [name for name, field in model.model_fields.items() if model_in(field)]
             return f"no such table of a bike{nearest(step[:80], accepted)}"
         model = inner
     meant = field_of(last, model)
@@ -165,16 +165,14 @@ def _misnamed(name: str) -> str:
         return unknown_field(last, model)
     if last == SIZES:
         return ""
-    if _table(model, last) is not None or last == "table":
+    if _model_in(model, last) is not None or last == "table":
         return "this is a table: its fields have a column each, such as head.gap_mm"
     return ""
 
 
-def _table(model: type[BaseModel], field: str) -> type[BaseModel] | None:
-    """The model that a field holds, alone or where it is told at all."""
-    info = model.model_fields.get(field)
-    kinds = [] if info is None else [info.annotation, *get_args(info.annotation)]
-    return next((k for k in kinds if isinstance(k, type) and issubclass(k, BaseModel)), None)
+def _model_in(model: type[BaseModel], name: str) -> type[BaseModel] | None:
+    field = model.model_fields.get(name)
+    return None if field is None else model_in(field)
 
 
 def _document(

@@ -23,7 +23,8 @@ def least_root(taylor: Taylor, limit: ArrayLike, *columns: ArrayLike) -> Array:
     and linear where the function only touches zero.
 
     Returns 0 where the function starts at or above zero, +inf where it stays negative up to
-    `limit`, NaN where an input is NaN. Shape: that of all inputs broadcast.
+    `limit`, NaN where an input is NaN; where ROUNDS do not settle it, since the function all but
+    touches zero, the last x, which lies before the root. Shape: that of all inputs broadcast.
     """
     end, *wide = np.broadcast_arrays(array(limit), *(array(column) for column in columns))
     shape, end, flat = end.shape, end.ravel(), [column.ravel() for column in wide]

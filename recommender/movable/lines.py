@@ -6,14 +6,13 @@ from typing import NamedTuple
 import numpy as np
 
 from recommender.answer import cautions
-from recommender.answer.shopping import Words, price_words, words_of
+from recommender.answer.shopping import Words, named, price_words, words_of
 from recommender.answer.wording import size_text
 from recommender.catalogue.columns import Floats, Ints, Mask
 from recommender.facts.wishes import Wishes
 from recommender.movable.entries import Interval, figure_ends
 from recommender.movable.priced import Cost, cost_of
 from recommender.movable.ways import Way
-from recommender.rules.choices import SERVICED
 from recommender.rules.registry import scope
 from recommender.search.completion import Completion
 from recommender.search.corners import Corners
@@ -153,7 +152,8 @@ def told(
             costs = any(ends is not None and ends[1] for ends in (price, labour))
             if part is not None and (costs or not part.idle):
                 words = price_words(price, labour, wishes.currency)
-                said.append(Line(role.replace("_", " "), _named(role, part), part.how, *words))
+                told_as = named(role, part.name, part.text, part.how)
+                said.append(Line(role.replace("_", " "), told_as, part.how, *words))
         lines.append(said)
         if "stroke" in choices:
             sizes.append(_size(completion, int(option["stroke"][k]), memo))
@@ -194,10 +194,3 @@ def _words(completion: Completion, role: str, option: int, memo: Memo) -> Words 
     if key not in memo.lines:
         memo.lines[key] = words_of(completion, role)
     return memo.lines[key]
-
-
-def _named(role: str, part: Words) -> str:
-    """A part's words with the name it is ordered by, where they do not hold that already."""
-    bare = part.how == "keep" or part.name == SERVICED
-    bare = bare or part.name in part.text or role == "stroke"
-    return part.text if bare else f"{part.text} ({part.name})"

@@ -4,7 +4,7 @@ from typing import Literal
 
 from recommender.answer.numbers import money, whole
 from recommender.answer.records import BundleRecord, Part
-from recommender.answer.shopping import price_words
+from recommender.answer.shopping import named, price_words
 
 
 def priced(
@@ -16,10 +16,7 @@ def priced(
 
 def part_words(part: Part) -> str:
     """What it is, with the name it is ordered by where the words do not hold that already."""
-    if not part.text:
-        return part.name
-    plain = part.name in part.text or part.how == "keep"
-    return part.text if plain else f"{part.text} ({part.name})"
+    return named(part.role, part.name, part.text, part.how) if part.text else part.name
 
 
 def yearly(record: BundleRecord) -> str:

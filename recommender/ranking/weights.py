@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.wishes import Wishes
+from recommender.facts.wishes import MOST_WEIGHT, Wishes
 from recommender.ranking.criteria import criteria
 
 
@@ -26,8 +26,8 @@ def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
                     f"{nearest(name, list(known))}", value=name,
                 )
             )  # fmt: skip
-        elif not (math.isfinite(weight) and 0 <= weight <= 100):
-            message = "a weight of 0 to 100 is accepted, 1 is plain"
+        elif not (math.isfinite(weight) and 0 <= weight <= MOST_WEIGHT):
+            message = f"a weight of 0 to {MOST_WEIGHT} is accepted, 1 is plain"
             problems.append(Problem("--weight", message, column=name, value=f"{weight:g}"))
         elif known[name].wish:
             wish = getattr(wishes, known[name].wish)

@@ -208,12 +208,6 @@ def same_sets(a: Family, b: Family) -> Mask:
     return same
 
 
-def same_members(a: Family, b: Family) -> Mask:
-    """Owners of which the same members, row by row, break nothing in both families."""
-    same: Mask = np.logical_and.reduceat((a.sets == _EMPTY) == (b.sets == _EMPTY), a.start)
-    return same
-
-
 def alike(families: list[Family]) -> Ints:
     """One code for all owners whose sets are the same in every family, sums and order aside."""
     code = np.zeros(len(families[0].count), np.int64)

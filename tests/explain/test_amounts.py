@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from recommender.explain import completions
 from recommender.explain.accounts import account_of
 from recommender.explain.amounts import Change, changes_for, least_changes
-from recommender.explain.completions import Completions, undominated
+from recommender.explain.completions import Completions, unbeaten
 from recommender.explain.corrections import class_of, mask_of
 from recommender.explain.sides import side_rules
 from recommender.search.corners import Corners
@@ -196,10 +196,10 @@ def test_both_sides_of_a_band_are_told() -> None:
     ]  # fmt: skip
 
 
-def test_undominated_rows() -> None:
+def test_unbeaten_rows() -> None:
     flags = np.array([1, 1, 3, 0, 1], np.uint64)
     amounts = np.array([[2.0, 2.0], [1.0, 3.0], [2.0, 2.0], [9.0, 9.0], [2.0, 2.0]])
-    assert sorted(undominated(flags, amounts).tolist()) == [0, 1, 3]
+    assert sorted(unbeaten(flags, amounts).tolist()) == [0, 1, 3]
 
 
 def test_unknown_rule_name() -> None:

@@ -11,7 +11,6 @@ from recommender.search.families import (
     Family,
     least_union,
     reduce_family,
-    same_members,
 )
 
 Member = tuple[int, int, int]
@@ -71,9 +70,3 @@ def test_the_union_of_fewest_rules_is_the_lowest_of_them(factors: list[list[int]
     expected = min(unions, key=lambda one: (one.bit_count(), one))
     made = [family([[(one, 0, 0) for one in some]]) for some in factors]
     assert least_union(made).tolist() == [expected]
-
-
-def test_the_same_members_break_nothing() -> None:
-    a = family([[(0, 0, 0), (3, 0, 0)], [(0, 0, 0)], [(1, 0, 0)], [(0, 0, 0), (1, 0, 0)]])
-    b = family([[(0, 0, 0), (5, 0, 0)], [(4, 0, 0)], [(2, 0, 0)], [(1, 0, 0), (0, 0, 0)]])
-    assert same_members(a, b).tolist() == [True, False, True, False]
