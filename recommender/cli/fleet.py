@@ -41,7 +41,6 @@ def plan(
     made = asked.fleet()
     record = plan_record(made, curve)
     if page is not None:
-        from recommender.cli.outputs import tell_written
         from recommender.files.whole import write_whole
         from recommender.fleet.charts import charts_record
         from recommender.fleet.spare_parts import spares_record
@@ -49,7 +48,6 @@ def plan(
         from recommender.output.page_fleet import fleet_page
 
         write_whole(page, fleet_page(record, spares_record(made, Policy()), charts_record(made)))
-        tell_written([page], as_json)
     show(record, lambda: screen.plan(record), as_json)
     _say_written(page, as_json)
     raise typer.Exit(0 if record.served else 1)
@@ -178,12 +176,10 @@ def rollout(
     asked.check_apart(out)
     record = rollout_record(asked.fleet(), yearly)
     if out is not None:
-        from recommender.cli.outputs import tell_written
         from recommender.files.whole import write_whole
         from recommender.output.order_list import order_workbook
 
         write_whole(out, order_workbook(record))
-        tell_written([out], as_json)
     show(record, lambda: screen.rollout(record), as_json)
     _say_written(out, as_json)
 
@@ -202,4 +198,6 @@ def charts(asked: Planned, as_json: AsJson = False) -> None:
 def _say_written(path: Path | None, as_json: bool) -> None:
     """JSON stands alone on standard output."""
     if path is not None and not as_json:
-        print(f"Written: {path}")
+        from recommender.cli.outputs import tell_written
+
+        tell_written([path])

@@ -1,7 +1,6 @@
 """Files that commands write: never one that the answer was read from."""
 
 import os
-import sys
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -51,12 +50,11 @@ def check_new(outputs: Iterable[Path], otherwise: str) -> None:
         raise BadInput(Problem(str(path), message) for path in there)
 
 
-def tell_written(outputs: Iterable[Path], as_json: bool = False) -> None:
-    """Says once what was written; beside an answer in JSON on the other stream."""
+def tell_written(outputs: Iterable[Path]) -> None:
+    """Says what was written."""
     from recommender.output.screen import safe
 
-    told = ", ".join(safe(str(path)) for path in outputs)
-    print(f"Written: {told}", file=sys.stderr if as_json else sys.stdout)
+    print(f"Written: {', '.join(safe(str(path)) for path in outputs)}")
 
 
 def _identity(path: Path) -> tuple[int, int] | None:

@@ -126,6 +126,7 @@ def fitted(
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.fitted import Measured, written_back
     from recommender.cli.inputs import shipped
+    from recommender.cli.outputs import tell_written
     from recommender.cli.show import show
     from recommender.files.whole import write_whole
     from recommender.output.screen import line
@@ -135,4 +136,6 @@ def fitted(
     text, told = written_back(file, measured, read)
     write_whole(file, text)
     record = WrittenBack(file=str(file), told=tuple(told))
-    show(record, lambda: Group(*(line(one) for one in (*told, f"Written: {file}"))), as_json)
+    show(record, lambda: Group(*(line(one) for one in told)), as_json)
+    if not as_json:
+        tell_written([file])

@@ -58,6 +58,7 @@ def import_stock(
     from recommender.catalogue.imports import import_rows
     from recommender.catalogue.mapping import read_mapping
     from recommender.catalogue.read import read_table
+    from recommender.cli.outputs import tell_written
     from recommender.cli.show import show
 
     told = read_mapping(mapping)
@@ -66,6 +67,8 @@ def import_stock(
     inputs = (told.export(file), mapping)
     written = () if dry_run else _write(made, out, replace, *inputs)
     show(import_report(made, written), lambda: _report(made, written), as_json)
+    if written and not as_json:
+        tell_written(map(Path, written))
     raise typer.Exit(BAD_INPUT if made.rejected and not accept else ANSWERED)
 
 
@@ -103,8 +106,6 @@ def _report(made: "Imported", written: tuple[str, ...]) -> "RenderableType":
         parts += bullets(f"{n} x {why}" for why, n in counts.most_common(REASONS_SHOWN))
         parts.append(heading("The first of them"))
         parts += bullets(f"row {row.line}: {'; '.join(row.why)}" for row in made.rejected[:5])
-    if written:
-        parts.append(line(f"Written: {', '.join(written)}"))
-    else:
+    if not written:
         parts.append(line("Nothing was written.", "italic"))
     return Group(*parts)
