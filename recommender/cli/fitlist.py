@@ -63,6 +63,7 @@ def fit_list(
     from recommender.catalogue.catalogue import read_catalogue
     from recommender.catalogue.question import read_question
     from recommender.cli.inputs import shipped
+    from recommender.cli.outputs import tell_written
     from recommender.cli.show import show
     from recommender.facts.bike import Bike
     from recommender.facts.problems import BadInput, Problem
@@ -91,7 +92,9 @@ def fit_list(
         )  # fmt: skip
     bikes_told = {name: dict(zip(STATES, states, strict=True)) for name, states in counts.items()}
     record = FitList(folder=str(out), bikes=bikes_told)
-    show(record, lambda: _screen(counts, out), as_json)
+    show(record, lambda: _screen(counts), as_json)
+    if not as_json:
+        tell_written([out])
     some = any(fits or doubt or waits for fits, doubt, _, waits in counts.values())
     raise typer.Exit(ANSWERED if some else NOTHING_FITS)
 
@@ -103,7 +106,7 @@ def _cores() -> int:
     return len(told(0)) if told else os.cpu_count() or 1
 
 
-def _screen(counts: "Mapping[str, list[int]]", out: Path) -> "RenderableType":
+def _screen(counts: "Mapping[str, list[int]]") -> "RenderableType":
     """Counts in all, and the bikes that nothing fits for certain."""
     from rich.console import Group
 
@@ -115,7 +118,7 @@ def _screen(counts: "Mapping[str, list[int]]", out: Path) -> "RenderableType":
     told = [f"{number:,} {STATE_WORDS[name]}" for name, number in zip(STATES, sums, strict=True)
             if number]  # fmt: skip
     parts: list[RenderableType] = [
-        heading(f"{len(counts):,} bikes, {sum(sums):,} verdicts in {out}"), *bullets(told),
+        heading(f"{len(counts):,} bikes, {sum(sums):,} verdicts"), *bullets(told),
     ]  # fmt: skip
     lacking = [name for name, (fits, _, _, waits) in counts.items() if not fits + waits]
     if lacking:
