@@ -1,7 +1,10 @@
 """What another version of the catalogue would answer: states and first places that change."""
 
+from collections.abc import Iterator
+
 from recommender.answer.answer import Case
 from recommender.answer.records import Record, State
+from recommender.ranking.firsts import First
 from recommender.rules.market import FITTED
 from recommender.search.verdicts import STATES
 
@@ -22,6 +25,17 @@ class Place(Record):
     points: float = 0.0
 
 
+class Move(Record):
+    """A shock that is ranked by both versions, but at another place, price or points; places are
+    counted from 1."""
+
+    shock: str
+    old_place: int
+    new_place: int
+    old: Place
+    new: Place
+
+
 class Outcome(Record):
     """How the answer to one question changes between two versions of a catalogue."""
 
@@ -30,11 +44,12 @@ class Outcome(Record):
     states: tuple[StateChange, ...]
     first_old: Place
     first_new: Place
+    moves: tuple[Move, ...] = ()
 
     @property
     def changes(self) -> bool:
         """Whether anything of it does."""
-        return bool(self.states) or self.first_old != self.first_new
+        return bool(self.states or self.moves) or self.first_old != self.first_new
 
 
 def outcome(question: str, old: Case, new: Case) -> Outcome:
@@ -50,8 +65,21 @@ def outcome(question: str, old: Case, new: Case) -> Outcome:
     telling = [one for one in changed if {one.old, one.new} != {"", "ruled out"}]
     return Outcome(
         question=question, currency=new.question.wishes.currency, states=tuple(telling),
-        first_old=_first(old), first_new=_first(new),
+        first_old=_first(old), first_new=_first(new), moves=tuple(_moves(old, new)),
     )  # fmt: skip
+
+
+def _moves(old: Case, new: Case) -> Iterator[Move]:
+    """Shocks ranked by both, in the new order, that are not as they were."""
+    before = {one.name: (place, one) for place, one in enumerate(old.order.firsts, 1)}
+    for place, one in enumerate(new.order.firsts, 1):
+        if one.name in before:
+            was, then = before[one.name]
+            if (was, _place(then)) != (place, _place(one)):
+                yield Move(
+                    shock=_called(one), old_place=was, new_place=place, old=_place(then),
+                    new=_place(one),
+                )  # fmt: skip
 
 
 def _states(case: Case) -> dict[str, str]:
@@ -62,6 +90,12 @@ def _states(case: Case) -> dict[str, str]:
 def _first(case: Case) -> Place:
     if not len(case.order):
         return Place()
-    best = case.order.firsts[0]
-    name = "keep the fitted shock" if best.name == FITTED else best.name
-    return Place(shock=name, price=best.price, points=best.points)
+    return _place(case.order.firsts[0])
+
+
+def _place(one: First) -> Place:
+    return Place(shock=_called(one), price=one.price, points=one.points)
+
+
+def _called(one: First) -> str:
+    return "keep the fitted shock" if one.name == FITTED else one.name

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from recommender.answer.answer import Case
-from recommender.answer.explained import MOST_SHOWN, explained
+from recommender.answer.explained import MOST_SHOWN, barred, explained
 from recommender.answer.names import join, rule_words
 from recommender.answer.records import ConflictRecord, CorrectionRecord, Turned
 from recommender.answer.wording import tell
@@ -117,6 +117,6 @@ def _correction(one: Correction) -> CorrectionRecord:
     names = join(rule_words(name) for name in one.rules)
     way = {
         "rider": f"give way on {names}", "shop": f"supply what {names} asks for",
-        "nobody": f"only without {names}",
+        "nobody": barred(one),
     }[one.kind]  # fmt: skip
     return CorrectionRecord(rules=one.rules, who=one.kind, sure=one.sure, text=way)

@@ -12,6 +12,7 @@ from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.facts.units import UNITS
 from recommender.mechanics.air import pressure_at_temperature
+from recommender.rules.choices import DELIVERED, SERVICED
 from recommender.rules.fact import Scalar
 from recommender.rules.hardware import BOLTS
 from recommender.search.completion import Completion
@@ -142,17 +143,19 @@ def of_mounting(completion: Completion) -> list[str]:
 
 def of_tune(completion: Completion) -> list[str]:
     """What a revalve calls for."""
-    delivered = completion.label("tune") in ("as delivered", "serviced, tune unchanged")
+    delivered = completion.label("tune") in (DELIVERED, SERVICED)
     return [] if delivered else [REVALVE]
 
 
 def _due(completion: Completion) -> list[str]:
     """The fitted shock kept although its service is due."""
-    market = completion.whole.market
+    market, tune = completion.whole.market, completion.label("tune")
     now = market.bike.present_shock
-    kept = completion.whole.shock == market.present and completion.label("tune") == "as delivered"
+    kept = completion.whole.shock == market.present and tune != SERVICED
     if kept and now is not None and now.condition == "service due":
-        return ["The fitted shock's service is due: have it done before riding on."]
+        if tune == DELIVERED:
+            return ["The fitted shock's service is due: have it done before riding on."]
+        return ["The fitted shock's service is due: ask whether the revalve includes it."]
     return []
 
 

@@ -82,17 +82,22 @@ def correction_text(
     case: Case, one: Correction, mine: list[Change], made: tuple[Specification, ...]
 ) -> str:
     """The correction as one sentence, by who can make it."""
-    limits = [name for name in one.rules if class_of(name) == "limit"]
     told = [specification_text(spec) for spec in made]
     amounts = change_text(case, mine[0]) if mine else ""
     end = "" if one.sure else left_text(one)
-    if limits:
-        return f"only without {join(limits)}: a physical limit that nobody can relax"
+    if one.kind == "nobody":
+        return barred(one)
     if one.kind == "shop":
         offers = [name for name in one.rules if class_of(name) == "offer"]
         need = "; ".join(told) or join(_SUPPLY.get(name, rule_words(name)) for name in offers)
         return need + (f", and {amounts}" if amounts else "") + end
     return (amounts or f"give up {join(rule_words(name) for name in one.rules)}") + end
+
+
+def barred(one: Correction) -> str:
+    """A way in that is nobody's to open, by the limits that stand in it."""
+    limits = [rule_words(name) for name in one.rules if class_of(name) == "limit"]
+    return f"nobody can: it would break {join(limits)}"
 
 
 def left_text(one: Correction) -> str:

@@ -82,7 +82,10 @@ def _digests(certificate: Certificate, question: Question, catalogue: Catalogue)
         ("rules", certificate.rules_digest, rules_digest()),
     ):
         if own != now:
-            raise Refused(f"{name} digest", f"it was made from another {name}")
+            raise Refused(
+                f"{name} digest",
+                f"it was saved for another {name}; re-check it with the {name} of that time",
+            )
 
 
 def _rows_once(told_keys: Sequence[str], keys: Collection[str]) -> None:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from recommender.advice.outcome import Outcome
+    from recommender.advice.outcome import Outcome, Place
     from recommender.catalogue.compare import TableChange
     from recommender.facts.problems import Problem
 
@@ -103,13 +103,23 @@ def _screen(changed: "tuple[TableChange, ...]", made: "Outcome") -> "RenderableT
     if not made.changes:
         parts.append(line("does not change."))
         return Group(*parts)
-    if made.first_old != made.first_new:
+
+    def figures(one: "Place") -> str:
+        return f"{money(one.price, made.currency)}, {one.points:.2f} points"
+
+    if made.first_old.shock != made.first_new.shock:
         old, new = (
-            f"{one.shock} ({money(one.price, made.currency)}, {one.points:.2f} points)"
-            if one.shock else "nothing"
+            f"{one.shock} ({figures(one)})" if one.shock else "nothing"
             for one in (made.first_old, made.first_new)
         )
         parts += bullets([f"first: {old} -> {new}"])
     parts += bullets(f"{one.shock}: {one.old or 'not there'} -> {one.new or 'not there'}"
                      for one in made.states)  # fmt: skip
+    parts += bullets(
+        f"{one.shock}: place {one.old_place}, {figures(one.old)} -> "
+        f"place {one.new_place}, {figures(one.new)}"
+        for one in made.moves[:SHOWN]
+    )
+    if len(made.moves) > SHOWN:
+        parts.append(line(f"  and {len(made.moves) - SHOWN} more"))
     return Group(*parts)

@@ -40,7 +40,7 @@ def certify(
     made = made_of(open_case(files, catalogue, weight), _progress("certified"))
     write_whole(out, made.model_dump_json(indent=1) + "\n")
     tell_written([out])
-    print(f"{len(made.rows)} rows certified, {len(made.order)} of them in order.")
+    print(f"{len(made.rows)} shocks with their verdicts, {len(made.order)} of them ranked.")
 
 
 def recheck(
@@ -68,11 +68,11 @@ def recheck(
     try:
         held = checked(read, case.question, case.catalogue, asked, _progress("re-checked"))
     except Refused as refused:
-        print(f"Refused. {safe(refused.claim)}: {safe(refused.why)}.")
+        print(f"A claim does not hold. {safe(refused.claim)}: {safe(refused.why)}.")
         raise typer.Exit(REFUSED) from None
     print(
-        f"Every claim holds: {held.rows} rows, {held.conflicts} conflicts, "
-        f"{held.corrections} corrections, {held.bundles} bundles in order."
+        f"Every claim holds: {held.rows} shocks, {held.conflicts} conflicts, "
+        f"{held.corrections} ways to let one in, {held.bundles} ranked bundles."
     )
 
 

@@ -8,7 +8,7 @@ from recommender.answer.cautions import USUAL
 from recommender.answer.numbers import amount
 from recommender.answer.records import BundleRecord
 from recommender.answer.replies import Comparison, Holdings
-from recommender.output.parts import yearly
+from recommender.output.parts import total, yearly
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 from recommender.output.terminal import STATE_STYLE, STATE_WORDS, counted, doubts, parts_table
 
@@ -81,7 +81,11 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
 
 def _figures(record: BundleRecord, present: BundleRecord | None) -> Table:
     other = {one.name: one.text for one in present.figures} if present else {}
-    made = table(("figure", "this bundle", *(("the fitted shock",) if present else ())))
+    kept: tuple[str, ...] = ()
+    if present:
+        work = f", for {total(present)}" if present.price else ""
+        kept = (f"the fitted shock{work}",)
+    made = table(("figure", "this bundle", *kept))
     for one in record.figures:
         beside = (other.get(one.name, ""),) if present else ()
         row(made, (FIGURE_WORDS.get(one.name, one.name), one.text, *beside))

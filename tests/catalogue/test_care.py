@@ -96,6 +96,22 @@ def test_the_answers_that_change(tmp_path: Path) -> None:
     assert [(one.shock, one.old, one.new) for one in made.states] == [("A", "open", "ruled out")]
     assert made.first_new.shock == "B"
     assert made.currency == "EUR"
+    assert [(one.shock, one.old_place, one.new_place) for one in made.moves] == [("B", 2, 1)]
+
+
+def test_a_price_that_changes_no_place_changes_the_answer_all_the_same(tmp_path: Path) -> None:
+    def case(name: str, price: int) -> Case:
+        rows = [shock("A"), shock("B", price=price)]
+        catalogue = read_catalogue(written(tmp_path / name, *rows, kits=[kit()]))
+        question = tmp_path / "q.toml"
+        question.write_text('[bike]\nmount = "eyelet"\n', encoding="utf-8")
+        return Case(read_question([question], catalogue), catalogue)
+
+    made = outcome("q", case("old", 380), case("new", 399))
+    assert (made.states, made.first_old == made.first_new, made.changes) == ((), True, True)
+    (move,) = made.moves
+    assert (move.shock, move.old_place, move.new_place) == ("B", 2, 2)
+    assert move.new.price - move.old.price == 19
 
 
 @pytest.mark.parametrize("which", ["small", "demo"])

@@ -48,7 +48,7 @@ def rechecked(place: Path, name: str = "answer.cert.json") -> "subprocess.Comple
 def test_certified_and_held(place: Path) -> None:
     done = rechecked(place)
     assert done.returncode == 0, done.stdout + done.stderr
-    assert done.stdout.startswith("Every claim holds: 2 rows, ")
+    assert done.stdout.startswith("Every claim holds: 2 shocks, ")
     assert done.stderr == ""
 
 
@@ -72,7 +72,8 @@ def test_weights_of_the_certificate_alone_are_not_taken(place: Path) -> None:
         assert done.returncode == 0, done.stderr
         refused = run(*asked, cwd=place)
         assert refused.returncode == 1
-        assert refused.stdout.startswith("Refused. criterion certainty: the question weighs it 2")
+        told = "A claim does not hold. criterion certainty: the question weighs it 2"
+        assert refused.stdout.startswith(told)
         assert run(*asked, "-w", weight, cwd=place).returncode == 0
 
 
@@ -83,7 +84,7 @@ def test_refused_with_the_claim_named(place: Path) -> None:
     path.write_text(json.dumps(raw), encoding="utf-8")
     done = rechecked(place)
     assert done.returncode == 1
-    assert done.stdout.startswith("Refused. seal: ")
+    assert done.stdout.startswith("A claim does not hold. seal: ")
 
 
 def test_a_changed_catalogue(place: Path) -> None:

@@ -79,7 +79,10 @@ def test_a_ruled_out_shock_is_not_said_to_be_settled_by_a_measurement(counter: C
     for row in re.findall(r'<details class="row turned".*?</details>', text, re.S):
         assert ("Would be settled by" in row) <= ('data-state="open"' in row)
     assert "Would be settled by" in text
-    assert "nobody can relax (nobody" not in re.sub("<[^>]+>", "", text)
+    told = re.sub("<[^>]+>", "", text)
+    assert "nobody can: it would break" in told
+    assert "a limit; nobody can relax it; from memory" not in told
+    assert "a limit from memory: the maker&#39;s own figure comes before it" in told
 
 
 def test_every_printed_page_says_which_paper_it_is(case: Case, watch: Any, tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from recommender.output.page.pictures.room import room
 from recommender.output.page.pictures.size_map import size_map
 from recommender.output.page.pictures.tyre_gap import tyre_gap
 from recommender.output.page.words import (
+    basis,
     gains,
     headline,
     hinges,
@@ -65,6 +66,7 @@ def page(case: Case, top: int = 5, rejected: int | None = None, full: int = 12) 
         waits=WAITS,
         sure=sure_words(best) if best else "", gains=gains(best, case.kept) if best else [],
         headline=headline, short=short, title=title, or_more=or_more, hinges=hinges,
+        basis=basis,
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from recommender.answer.names import join, rule_label
 from recommender.answer.numbers import money, number, span, whole
-from recommender.answer.records import BundleRecord
+from recommender.answer.records import BrokenRule, BundleRecord
 from recommender.output.parts import yearly
 from recommender.output.terminal import figure, figure_text
 from recommender.rules.market import FITTED
@@ -21,6 +21,21 @@ def title(record: BundleRecord) -> str:
     if record.shock == FITTED:
         return f"Keep the shock fitted now{f' ({name})' if name else ''}"
     return f"{name} ({record.shock})" if name else record.shock
+
+
+def basis(broken: BrokenRule) -> str:
+    """Who may move a rule that is broken, and by what it stands."""
+    if broken.kind == "limit" and broken.standing in ("cp", "mem"):
+        by = "by common practice" if broken.standing == "cp" else "from memory"
+        return f"a limit {by}: the maker's own figure comes before it"
+    said = {
+        "limit": "a limit; nobody can relax it", "offer": "a matter of what is offered and ordered",
+        "wish": "a wish of the rider",
+    }[broken.kind]  # fmt: skip
+    by = {"cp": "common practice", "mem": "from memory", "rider": ""}.get(
+        broken.standing, broken.standing
+    )
+    return f"{said}; {by}" if by else said
 
 
 def sure_words(record: BundleRecord) -> str:
