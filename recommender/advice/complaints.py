@@ -106,7 +106,7 @@ def tries(name: str, shock: Shock, spacers: float | None) -> tuple[Step, ...]:
         replace(step, text=_worded(step, shock))
         for step in COMPLAINTS[name]
         if step.only in ("", shock.spring_kind)
-        and _there(step, shock) != "no"
+        and there(step.needs, shock) != "no"
         and _spacer(step, shock, spacers)
     )
 
@@ -121,9 +121,9 @@ def cautions(steps: Iterable[Step], shock: Shock) -> tuple[str, ...]:
     )
 
 
-def _there(step: Step, shock: Shock) -> str | None:
-    """Whether an adjuster that the step needs is there; None: not known."""
-    told = [getattr(shock, name) for name in step.needs]
+def there(needs: tuple[str, ...], shock: Shock) -> str | None:
+    """Whether one of those adjusters is there, 'yes' where none is needed; None: not known."""
+    told = [getattr(shock, name) for name in needs]
     if "yes" in told or not told:
         return "yes"
     return None if None in told else "no"
@@ -138,7 +138,7 @@ def _spacer(step: Step, shock: Shock, spacers: float | None) -> bool:
 
 
 def _worded(step: Step, shock: Shock) -> str:
-    if _there(step, shock) is not None:
+    if there(step.needs, shock) is not None:
         return step.text
     return f"If there is an adjuster: {step.text[0].lower()}{step.text[1:]}"
 

@@ -17,6 +17,7 @@ from recommender.cli.inputs import shipped
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
 from recommender.facts.quantity import Quantity
+from recommender.output.papers.figures import settings
 from recommender.output.papers.papers import PAPERS, WAITS, Terms, papers, revalve, sums
 from recommender.output.screen import INVENTED
 from recommender.rules.market import FITTED, row_record
@@ -120,6 +121,17 @@ def test_the_fitted_shock_is_written_back_without_a_part_number(case: Case) -> N
     assert "recommender fitted BIKE.toml --sag-down" in card
     assert "1 volume spacer" in card
     assert "volume spacers)" not in card
+
+
+def test_no_clicks_are_told_of_an_adjuster_that_is_not_there(case: Case, best: str) -> None:
+    record, on_bike = case.bundle_of(best)[0], case.settings(best)
+    row = row_record(case.market.shocks, case.row(best))
+    for told in ("yes", "no", None):
+        part = row.model_copy(update={"low_speed_compression_adjuster": told})
+        notes = {one[0]: one[2] for one in settings(record, on_bike, part)}
+        assert ("compression" in notes) == (told != "no")
+        if told != "no":
+            assert ("if there is an adjuster" in notes["compression"]) == (told is None)
 
 
 def test_invented_data_is_marked_by_one_sentence(made: dict[str, str]) -> None:

@@ -1,6 +1,6 @@
 """The figures that the papers tell: what to set, the bike's facts, the damping wanted."""
 
-from recommender.advice.complaints import COMPLAINTS, tries
+from recommender.advice.complaints import COMPLAINTS, LOW_SPEED, REBOUND, there, tries
 from recommender.answer.answer import Case
 from recommender.answer.numbers import number
 from recommender.answer.records import BundleRecord
@@ -19,7 +19,7 @@ def steps(shock: Shock, on_bike: Settings) -> list[tuple[str, list[str]]]:
     ]
 
 
-def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
+def settings(record: BundleRecord, on_bike: Settings, shock: Shock) -> list[Line]:
     """What to set before the first ride."""
     out: list[Line] = [
         ("sag at the shaft", figure_text(record, "sag_mm"),
@@ -47,13 +47,14 @@ def settings(record: BundleRecord, on_bike: Settings) -> list[Line]:
         out.append(("volume spacers", f"{on_bike.spacers:.0f}", ""))
     for one in on_bike.damping:
         needed = figure(record, f"needed_{one.side}_n_s_per_m")
-        line = _place(one)
+        has = there(REBOUND if one.side == "rebound" else LOW_SPEED, shock)
+        line = _place(one, "" if has else "if there is an adjuster: ") if has != "no" else None
         if line and needed is not None and needed.said is not None:
             out.append((one.side, *line))
     return out
 
 
-def _place(one: Damping) -> tuple[str, str] | None:
+def _place(one: Damping, where: str) -> tuple[str, str] | None:
     """Where in the adjuster's range the damping needed lies."""
     if not one.high > one.low:
         return None
@@ -61,7 +62,7 @@ def _place(one: Damping) -> tuple[str, str] | None:
     share = min(max(share, 0), 100)
     return (
         f"{share} % of the clicks from fully open",
-        "a start, from assumed ranges; count the clicks of this shock first",
+        f"{where}a start, from assumed ranges; count the clicks of this shock first",
     )
 
 

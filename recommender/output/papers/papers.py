@@ -68,7 +68,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "sums": sums(record, terms), "hinges": hinges(record),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
-        "settings": settings(record, on_bike),
+        "settings": settings(record, on_bike, part),
         "complaints": steps(part, on_bike), "first": FIRST,
         "own": own, "of_quote": own + revalve(case, record, part, on_bike),
         "in_mind": own + in_mind(record, part, on_bike),
