@@ -2,13 +2,17 @@
 
 from recommender.answer.answer import Case
 from recommender.answer.replies import Comparison, Difference, Turn
+from recommender.facts.problems import BadInput, Problem
 from recommender.ranking.order import Ranked
 from recommender.ranking.stability import weight_to_win
 
 
 def compare(case: Case, one: str, other: str) -> Comparison:
-    """The better first. Raises BadInput where one of the two is ruled out or unknown."""
+    """The better first. Raises BadInput where one of the two is ruled out or unknown, or both are
+    the same."""
     places = sorted(case.place(name) for name in (one, other))
+    if places[0] == places[1]:
+        raise BadInput([Problem("the question", "name two different shocks", value=other)])
     winner, loser = (case.order[place][0] for place in places)
     first, second = map(case.record, places)
     differences = [

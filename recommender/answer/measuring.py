@@ -99,11 +99,11 @@ def _bike() -> dict[str, str]:
         "gaps were taken. Leave it blank where it is the same tyre.",
         "bike_tyre_minimum_gap_mm": "Choose the gap you want to keep between tyre and frame at "
         "full compression. Six millimetres is a workshop's choice and no standard.",
-        "bike_tyre_side_room_mm": "Measure the least air beside the tyre on each side, stays and "
-        "linkage alike. Turn the wheel once so that a wheel out of true is seen.",
-        "bike_tyre_minimum_side_room_mm": "Choose the air you want to keep beside the tyre. Four "
+        "bike_tyre_side_room_mm": "Measure the least clearance beside the tyre on each side, at "
+        "stays and linkage alike. Turn the wheel once so that a wheel out of true is seen.",
+        "bike_tyre_minimum_side_room_mm": "Choose the clearance to keep beside the tyre. Four "
         "millimetres is a workshop's choice and no standard.",
-        "bike_room_minimum_air_mm": "Choose the air you want to keep around the shock's body. "
+        "bike_room_minimum_air_mm": "Choose the clearance to keep around the shock's body. "
         "Three millimetres is a workshop's choice and no standard.",
         "bike_allows_air": "Look up in the frame's manual whether air shocks are allowed. Ask the "
         "frame maker where it is silent.",

@@ -12,6 +12,8 @@ _HEADER = re.compile(r"\s*\[+\s*([^\]]+?)\s*\]")
 _QUOTED = re.compile(
     r"\"\"\".*?\"\"\"|'''.*?'''|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*", re.DOTALL
 )
+_COMMA = re.compile(r"=\s*([-+]?\d+),(\d+)\s*(?:$|[,}])")
+_BARE = re.compile(r"=\s*([A-Za-z][\w -]*?)\s*$")
 _AGAIN = ("Cannot overwrite a value", "Cannot mutate immutable namespace", "Cannot declare")
 
 
@@ -28,7 +30,20 @@ def fault_of(error: Exception, text: str, file: str) -> Problem:
     row = int(line)
     if told.startswith(_AGAIN):
         return _twice(text.splitlines(), row, file)
-    return Problem(file, f"not valid TOML: {told} (column {column})", row=row)
+    lines = text.splitlines()
+    hint = _hint(lines[row - 1]) if row <= len(lines) else ""
+    return Problem(file, f"not valid TOML: {told} (column {column}){hint}", row=row)
+
+
+def _hint(line: str) -> str:
+    """What was probably meant, where the line holds a comma in a number or a bare text."""
+    plain = _plain(line)
+    if comma := _COMMA.search(plain):
+        return f"; with a decimal point: {comma[1]}.{comma[2]}"
+    bare = _BARE.search(plain)
+    if bare and bare[1] not in ("true", "false", "inf", "nan"):
+        return f'; text stands in quotes: "{shorten(bare[1])}"'
+    return ""
 
 
 def _too_long(text: str, file: str) -> Problem:

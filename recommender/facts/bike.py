@@ -134,7 +134,7 @@ class Tyre(Row):
         assumed(6.0), description="a workshop choice from memory; no standard sets it"
     )
     side_room_mm: Annotated[Quantity, Number("mm", 0.0, 100.0)] = Field(
-        UNKNOWN, description="least air beside the tyre, each side"
+        UNKNOWN, description="least clearance beside the tyre, each side"
     )
     minimum_side_room_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = assumed(4.0)
 

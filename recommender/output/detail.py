@@ -25,7 +25,7 @@ FIGURE_WORDS = {
     "needed_compression_n_s_per_m": "compression needed",
     "compression_low_n_s_per_m": "compression the tune gives, from",
     "compression_high_n_s_per_m": "compression the tune gives, to",
-    "tyre_gap_mm": "tyre gap at full stroke", "least_air_mm": "least air around the shock",
+    "tyre_gap_mm": "tyre gap at full stroke", "least_air_mm": "least clearance around the shock",
     "length_difference_mm": "length over nominal", "bottom_bracket_rise_mm": "bottom bracket rise",
 }  # fmt: skip
 """Figures in words, in the order of the records."""

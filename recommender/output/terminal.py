@@ -200,7 +200,7 @@ def rejections(answer: Answer, rule_counts: bool = True) -> RenderableType:
     """A summary by rule, then every shock that does not fit with all that it breaks."""
     parts: list[RenderableType] = [_opening(answer)]
     if rule_counts and answer.by_rule:
-        numbers = ("shocks that break it whatever is chosen", "it alone")
+        numbers = ("shocks that break it whatever is chosen", "kept out by it alone")
         counted_by = table(("rule", *numbers), numbers)
         for count in answer.by_rule:
             row(counted_by, (rule_label(count.rule), count.shocks, count.alone))

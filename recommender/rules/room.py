@@ -50,8 +50,8 @@ def body_tightest(*facts: Any) -> Any:
 
 @rule(
     "room for the body", "limit", "mm", standing="mem",
-    says="the body needs {short} mm more room for {bike_room_minimum_air_mm} mm of air around it "
-    "({body_tightest})",
+    says="the body needs {short} mm more room for {bike_room_minimum_air_mm} mm of clearance "
+    "around it ({body_tightest})",
     rises=ROOMS, falls=(*BODY, "bike_room_minimum_air_mm"),
 )  # fmt: skip
 def room_for_body(body_air_mm: Any, bike_room_minimum_air_mm: Any) -> Any:
@@ -86,7 +86,7 @@ def least_air_mm(
 @rule(
     "room for the coil", "limit", "mm", standing="mem", springs="coil",
     says="a coil of {spring_outer_diameter_mm} mm needs {short} mm more room for "
-    "{bike_room_minimum_air_mm} mm of air around it",
+    "{bike_room_minimum_air_mm} mm of clearance around it",
     rises=ROOMS, falls=("spring_outer_diameter_mm", "bike_room_minimum_air_mm"),
 )  # fmt: skip
 def room_for_coil(

@@ -11,6 +11,7 @@ from rich.console import Console, RenderableType
 from recommender.answer import answer as answers
 from recommender.answer import explained as explaining
 from recommender.answer.answer import Case, alternatives, answer
+from recommender.answer.compare import compare
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
 from recommender.answer.names import fact_words, grouped_words
@@ -21,6 +22,7 @@ from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
+from recommender.facts.problems import BadInput
 from recommender.facts.rider import Rider
 from recommender.output.explanations import measures
 from recommender.output.page.words import headline
@@ -238,3 +240,9 @@ def test_every_limit_that_nobody_told_is_named_as_not_checked(case: Case) -> Non
     }
     assert {words: words not in told for words in known} == known
     assert set(known.values()) == {True, False}
+
+
+def test_a_shock_is_not_compared_with_itself(case: Case) -> None:
+    name = case.order.firsts[0].name
+    with pytest.raises(BadInput, match="name two different shocks"):
+        compare(case, name, name)

@@ -198,6 +198,12 @@ def test_all_problems_at_once_with_their_places(ask: Ask) -> None:
         (["[bike]\n", "[bike]\n"], "1.toml, bike: a table [bike] stands in 0.toml already"),
         (["bike = 3\n"], "0.toml, bike: '3': a table [bike] is wanted"),
         (["[bike]\nname = \n"], "0.toml, row 2: not valid TOML: Invalid value (column 8)"),
+        (["[bike]\nlength_tolerance_mm = 1,5\n"],
+         "0.toml, row 2: not valid TOML: Expected newline or end of document after a statement "
+         "(column 24); with a decimal point: 1.5"),
+        (["[bike]\nname = Hill bike\n"],
+         "0.toml, row 2: not valid TOML: Invalid value (column 8); "
+         'text stands in quotes: "Hill bike"'),
         (['[bike]\nname = "'], "0.toml, row 2: not valid TOML: "),
         ([b"[bike]\nname = '\xff'"], "0.toml, row 2: byte 0xFF is no UTF-8"),
         ([b"[bike]\n\0"], "0.toml, row 2: a NUL byte"),

@@ -22,7 +22,8 @@ def room(case: Case, made: Answer) -> Iterator[Picture]:
         yield Picture(
             "In its room",
             f"{name} from the head mount (left) to the shaft mount, to scale; the hatched line is "
-            f"the frame's room, numbers are the air left; {drawing.wanted_mm:g} mm are wanted."
+            "the frame's room, numbers are the clearance left; "
+            f"{drawing.wanted_mm:g} mm are wanted."
             + (" '?': the room or the body is not measured." if _unknown(drawing) else ""),
             _drawn(drawing, name),
         )
