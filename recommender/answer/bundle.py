@@ -10,7 +10,8 @@ from recommender.answer.jobs import job_lines
 from recommender.answer.names import fact_words, unit_of
 from recommender.answer.numbers import number, span, unit_words, wide
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
-from recommender.answer.shopping import blank_days, shopping
+from recommender.answer.shopping import blank_days, blank_totals, shopping
+from recommender.answer.turned import coupled
 from recommender.answer.wording import (
     completion_kind,
     may_break,
@@ -152,16 +153,6 @@ def _plain(value: float) -> float:
     return round(value, 6) if math.isfinite(value) else 0.0
 
 
-def blank_totals(completion: Completion) -> tuple[str, ...]:
-    """Which of price, mass and days is not the whole, since some part's figure is blank."""
-    parts = {
-        "price": [f"{part}_{fact}" for part in PARTS for fact in ("price", "labour")],
-        "mass": [f"{part}_mass_g" for part in PARTS],
-    }
-    out = [total for total, facts in parts.items() if any(map(completion.unknown, facts))]
-    return (*out, *(["days"] if any(blank_days(completion, part) for part in PARTS) else []))
-
-
 def _price_ends(completion: Completion) -> tuple[float, float] | None:
     """The least and the most of all prices and labour that are told; None where they are exact."""
     names = [f"{part}_{fact}" for part in PARTS for fact in ("price", "labour")]
@@ -211,7 +202,13 @@ def doubts(ranked: Ranked, completion: Completion) -> tuple[Doubt, ...]:
     out = []
     for name in rules.names(mask):
         for rule in _rules_of_bit(name):
-            if rule.couples or rule.springs not in ("", completion_kind(completion)):
+            if rule.springs not in ("", completion_kind(completion)):
+                continue
+            if rule.couples:
+                over = coupled(completion, rule, False)
+                if over is not None:
+                    hinges = _summed(completion, rule)
+                    out.append(Doubt(rule=name, text=over.text, hinges_on=hinges))
                 continue
             low, _ = completion.margin(rule)
             if low >= -rule.tolerance:
@@ -220,6 +217,13 @@ def doubts(ranked: Ranked, completion: Completion) -> tuple[Doubt, ...]:
             text = may_break(rule, completion, shortfall(rule, low))
             out.append(Doubt(rule=name, text=text, hinges_on=hinges))
     return tuple(out)
+
+
+def _summed(completion: Completion, rule: Rule) -> tuple[str, ...]:
+    """The prices, or masses, that are loose in a sum."""
+    names = [f"{part}_{'price' if rule.couples == 'price' else 'mass_g'}" for part in PARTS]
+    loose = [name for name in names if completion.frames.fact(name).loose is not None]
+    return tuple(fact_words(name) for name in loose)
 
 
 def _rules_of_bit(name: str) -> list[Rule]:

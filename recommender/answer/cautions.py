@@ -6,7 +6,7 @@ import numpy as np
 from pydantic import BaseModel
 
 from recommender.answer.names import fact_words, join
-from recommender.answer.numbers import number
+from recommender.answer.numbers import number, wide
 from recommender.catalogue.columns import Floats, Mask
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
@@ -200,6 +200,8 @@ def _unstated(completion: Completion) -> list[str]:
 
 
 def _pressure(completion: Completion) -> list[str]:
+    if wide(*completion.interval("fill_psi")):
+        return []
     fill = completion.number("fill_psi")
     least, most = (completion.number(f"shock_pressure_{name}_psi") for name in ("min", "max"))
     if fill >= most * (1 - NEAR_LIMIT) or fill <= least * (1 + NEAR_LIMIT):

@@ -149,6 +149,8 @@ def fact_words(leaf: str) -> str:
 
 def plain_words(name: str) -> str:
     """A fact without whose it is, and without its unit: 'sleeve diameter'."""
+    if name == "days":
+        return "delivery"
     for suffix in sorted(_SUFFIXES, key=len, reverse=True):
         if name.endswith("_" + suffix):
             name = name.removesuffix("_" + suffix)

@@ -71,7 +71,7 @@ def span(low: float, high: float, unit: str) -> str:
 
 def wide(low: float, high: float) -> bool:
     """Whether a figure may be so much that no one number stands for it."""
-    return high - low > WIDE * max(abs(low), abs(high))
+    return not math.isfinite(high - low) or high - low > WIDE * max(abs(low), abs(high))
 
 
 def with_unit(text: str, unit: str) -> str:

@@ -17,7 +17,7 @@ from recommender.rules.choices import (
     Market,
 )
 from recommender.rules.hardware import BOLTS
-from recommender.rules.registry import leaves
+from recommender.rules.registry import PARTS, leaves
 from recommender.search.completion import Completion
 
 How = Literal["buy", "reuse", "keep", "made"]
@@ -88,6 +88,16 @@ def named(role: str, name: str, text: str, how: How) -> str:
 def blank_days(completion: Completion, role: str) -> bool:
     """Whether nobody told how long that part takes, or what it waits for."""
     return any(completion.unknown(leaf) for leaf in leaves(f"{role}_ready_days"))
+
+
+def blank_totals(completion: Completion) -> tuple[str, ...]:
+    """Which of price, mass and days is not the whole, since some part's figure is blank."""
+    parts = {
+        "price": [f"{part}_{fact}" for part in PARTS for fact in ("price", "labour")],
+        "mass": [f"{part}_mass_g" for part in PARTS],
+    }
+    out = [total for total, facts in parts.items() if any(map(completion.unknown, facts))]
+    return (*out, *(["days"] if any(blank_days(completion, part) for part in PARTS) else []))
 
 
 def _shock_words(market: Market, shock: int) -> str:

@@ -7,6 +7,7 @@ import numpy as np
 from recommender.answer.names import fact_words
 from recommender.answer.numbers import money, number
 from recommender.answer.records import BrokenRule, Turned
+from recommender.answer.shopping import blank_totals
 from recommender.answer.wording import (
     completion_kind,
     may_break,
@@ -87,7 +88,7 @@ def _told(completion: Completion, mask: int, sure: bool) -> list[BrokenRule]:
         )
         for rule in rules:
             told = (
-                _coupled(completion, rule, sure) if rule.couples else _plain(completion, rule, sure)
+                coupled(completion, rule, sure) if rule.couples else _plain(completion, rule, sure)
             )
             if told is not None:
                 out.append(told)
@@ -117,15 +118,22 @@ def totals(whole: Whole, choice: tuple[int, ...], certain: bool) -> dict[str, fl
     }
 
 
-def _coupled(completion: Completion, rule: Rule, sure: bool) -> BrokenRule:
+def coupled(completion: Completion, rule: Rule, sure: bool) -> BrokenRule | None:
+    """A rule about a sum that is broken, for certain or possibly; None where it is not."""
     total = totals(completion.whole, completion.choice, sure)[rule.couples]
     limit = float(completion.whole.market.scalars[rule.reads[1]].corners[0])
-    short = max(0.0, total - limit)
+    short = total - limit
+    if short <= rule.tolerance:
+        return None
     currency = completion.whole.market.currency
     text = rule.says
     for name, amount in ((rule.reads[0], total), (rule.reads[1], limit), ("short", short)):
         told = money(amount, currency) if rule.unit == "money" else number(amount, rule.unit)
         text = text.replace("{" + name + "}", told)
+    if not sure:
+        blank = rule.couples in blank_totals(completion)
+        text = f"can't be said yet: not every part's {rule.couples} is told" if blank else (
+            f"at worst {text}")  # fmt: skip
     return BrokenRule(
         rule=rule.name, kind=rule.kind, standing=rule.standing, short=round(short, 2),
         unit=rule.unit, text=text, certain=sure,

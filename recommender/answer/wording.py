@@ -85,11 +85,16 @@ def says(rule: Rule, completion: Completion, short: float) -> str:
 def may_break(rule: Rule, completion: Completion, short: float) -> str:
     """The sentence where what is not exactly known decides."""
     hinges = completion.loose(rule)
-    unknown = [leaf for leaf in hinges if tell(leaf, completion.shown(leaf)) == UNKNOWN]
+    unknown = [leaf for leaf in hinges if _untold(leaf, completion)]
     if unknown:
         listed = join(dict.fromkeys(grouped_words(unknown)))
         return f"can't be said yet, it hinges on {listed}"
     return f"at worst {says(rule, completion, short)}"
+
+
+def _untold(leaf: str, completion: Completion) -> bool:
+    blank = leaf not in completion.frames.scalars and completion.unknown(leaf)
+    return blank or tell(leaf, completion.shown(leaf)) == UNKNOWN
 
 
 def shortfall(rule: Rule, high: float) -> float:

@@ -40,6 +40,7 @@ from recommender.rules.registry import RULES
 from recommender.search.completion import Shown
 from tests.catalogue import build
 from tests.cli.test_schemas import QUESTION
+from tests.explain.markets import asked
 
 
 def shown(screen: RenderableType) -> str:
@@ -246,3 +247,22 @@ def test_a_shock_is_not_compared_with_itself(case: Case) -> None:
     name = case.order.firsts[0].name
     with pytest.raises(BadInput, match="name two different shocks"):
         compare(case, name, name)
+
+
+@pytest.mark.parametrize(
+    ("price", "told"),
+    [("", "can't be said yet: not every part's price is told"),
+     ("380 to 900", "at worst the whole costs 9")],
+)  # fmt: skip
+def test_a_budget_is_in_doubt_where_a_price_is_not_told_or_loose(price: str, told: str) -> None:
+    made = asked(shocks=[build.shock(price=price)], wishes={"budget": {"must": 850}})
+    record = Case(made.question, made.catalogue).record(0)
+    (doubt,) = [one for one in record.doubts if one.rule == "wish: budget"]
+    assert doubt.text.startswith(told)
+    assert doubt.hinges_on == ("the shock's price",)
+
+
+def test_a_pressure_that_is_not_known_lies_near_no_limit(case: Case) -> None:
+    question = case.question
+    told = Case(replace(question, rider=Rider()), case.catalogue).record(0).cautions
+    assert not [one for one in told if one.startswith("The fill pressure")]
