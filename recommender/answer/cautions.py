@@ -45,7 +45,8 @@ USUAL = (
     TORQUE,
     "After fitting, cycle the suspension through full travel with the air out (coil: spring off) "
     "and look for contact of tyre, reservoir and cables before riding.",
-    "Figures rest on the catalogue's data and on ideal gas; check them on the bike.",
+    "Figures rest on the catalogue's data and on ideal gas; check them on the bike. The bottom-out "
+    "reserve compares springs; it promises nothing about drops.",
 )
 UNREACHED = (
     "The delivered tune's range does not reach what this bike and rider need by the figures; these "
