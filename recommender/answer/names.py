@@ -106,6 +106,15 @@ def grouped_words(facts: Iterable[str], most: int = 3) -> list[str]:
     return [*out, *(fact_words(fact) for fact in facts)]
 
 
+def by_text(told: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Rules (by their bits) and what is said of them: those of which the same is said together, as
+    labels, in the order of the first."""
+    labels: dict[str, list[str]] = {}
+    for bit, text in told:
+        labels.setdefault(text, []).append(rule_label(bit))
+    return [(join(names), text) for text, names in labels.items()]
+
+
 def join(items: Iterable[str]) -> str:
     """'a', 'a and b', 'a, b and c'."""
     listed = list(items)

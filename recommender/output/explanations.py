@@ -72,7 +72,8 @@ def _measure(place: int, one: Measure) -> list[RenderableType]:
     of = f" ({one.shock})" if one.shock else ""
     settles = "1 verdict" if one.settles == 1 else f"{one.settles} verdicts"
     first = "; the first place may change" if one.first_may_change else ""
-    out: list[RenderableType] = [heading(f"{place}. {one.fact}{of}: settles {settles}{first}")]
+    told_first = f"{place}. {one.fact}{of}: settles up to {settles}{first}"
+    out: list[RenderableType] = [heading(told_first)]
     out += bullets([one.how] if one.how else [])
     told = []
     for values in one.values:

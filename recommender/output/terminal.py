@@ -2,16 +2,24 @@
 
 import shlex
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from recommender.answer.names import rule_label
+from recommender.answer.names import by_text, rule_label
 from recommender.answer.numbers import money, number, span, with_unit
-from recommender.answer.records import Answer, BundleRecord, Span, Standing, Turned
+from recommender.answer.records import (
+    Answer,
+    BrokenRule,
+    BundleRecord,
+    Doubt,
+    Span,
+    Standing,
+    Turned,
+)
 from recommender.output.parts import part_words, priced, total
 from recommender.output.screen import INVENTED, bullets, heading, line, row, safe, table
 from recommender.rules.market import FITTED
@@ -158,10 +166,11 @@ def _first(answer: Answer, best: BundleRecord, again: str) -> list[RenderableTyp
 
 def doubts(record: BundleRecord) -> list[RenderableType]:
     """What is not sure yet; rules that wait for the same are told together."""
-    rules: dict[str, list[str]] = {}
-    for one in record.doubts:
-        rules.setdefault(one.text, []).append(rule_label(one.rule))
-    return bullets(f"{', '.join(names)}: {text}" for text, names in rules.items())
+    return _bullets_of(record.doubts)
+
+
+def _bullets_of(told: Iterable[BrokenRule | Doubt]) -> list[RenderableType]:
+    return bullets(f"{rules}: {text}" for rules, text in by_text((r.rule, r.text) for r in told))
 
 
 def standings(made: tuple[Standing, ...]) -> RenderableType:
@@ -234,7 +243,7 @@ def turned(one: Turned, again: str = "") -> RenderableType:
         told += [f"or: {other}" for fix in ways[:1] for other in fix.amounts]
         parts += bullets(told or ["nothing that rider or shop could change"])
         parts.append(line("Why", "bold"))
-    parts += bullets(f"{rule_label(broken.rule)}: {broken.text}" for broken in one.broken)
+    parts += _bullets_of(one.broken)
     if one.conflicts:
         shown = "; ".join(clash.text for clash in one.conflicts)
         more = f"; and {one.more_conflicts} more" if one.more_conflicts else ""

@@ -14,7 +14,7 @@ from recommender.answer.answer import Case, alternatives, answer
 from recommender.answer.compare import compare
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
-from recommender.answer.names import fact_words, grouped_words
+from recommender.answer.names import by_text, fact_words, grouped_words
 from recommender.answer.records import Part
 from recommender.answer.replies import Measure, ValueRange
 from recommender.answer.wording import sentence
@@ -266,3 +266,8 @@ def test_a_pressure_that_is_not_known_lies_near_no_limit(case: Case) -> None:
     question = case.question
     told = Case(replace(question, rider=Rider()), case.catalogue).record(0).cautions
     assert not [one for one in told if one.startswith("The fill pressure")]
+
+
+def test_rules_of_which_the_same_is_said_stand_in_one_line() -> None:
+    told = by_text([("sag", "it hinges on a"), ("wish: days", "b"), ("length", "it hinges on a")])
+    assert told == [("sag and length", "it hinges on a"), ("days wished for", "b")]

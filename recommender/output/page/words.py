@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from recommender.answer.names import join, rule_label
+from recommender.answer.names import by_text
 from recommender.answer.numbers import money, number, span, whole
 from recommender.answer.records import BrokenRule, BundleRecord
 from recommender.output.parts import yearly
@@ -70,10 +70,7 @@ def or_more(record: BundleRecord, total: str, text: str) -> str:
 
 def hinges(record: BundleRecord) -> list[tuple[str, str]]:
     """The rules that may yet break, those of which the same is to be said together; and that."""
-    said: dict[str, list[str]] = {}
-    for one in record.doubts:
-        said.setdefault(one.text, []).append(rule_label(one.rule))
-    return [(join(rules), text) for text, rules in said.items()]
+    return by_text((one.rule, one.text) for one in record.doubts)
 
 
 def headline(record: BundleRecord) -> list[Item]:
