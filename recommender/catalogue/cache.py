@@ -18,21 +18,11 @@ from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
-from recommender.catalogue.columns import (
-    UNKNOWN_CODE,
-    ChoiceColumn,
-    Column,
-    Floats,
-    NumberColumn,
-    Table,
-    TextColumn,
-)
+from recommender.catalogue.columns import Table
+from recommender.catalogue.packed import Arrays, packed, unpacked
 from recommender.catalogue.version import code_digest
-from recommender.facts.fields import choice_of, numbers
 from recommender.facts.problems import BadInput
-from recommender.facts.tables import OPTIONAL, TABLES
 from recommender.files.whole import ASIDE, write_whole
 
 VARIABLE = "RECOMMENDER_CACHE"
@@ -44,8 +34,6 @@ MOST_KEPT = 8
 ABANDONED = 3600.0
 """Seconds after which an unfinished file is nobody's work any more."""
 _DIGEST = hashlib.sha256().digest_size
-_MODELS = TABLES | OPTIONAL
-_Arrays = dict[str, npt.NDArray[np.generic]]
 
 
 def cache_folder() -> Path | None:
@@ -87,7 +75,7 @@ def fetched(data: Mapping[str, bytes], files: Mapping[str, str]) -> dict[str, Ta
             return None
         with np.load(io.BytesIO(payload), allow_pickle=False) as arrays:
             held = {name: arrays[name] for name in arrays.files}
-        found = {name: _table(name, file, held) for name, file in files.items()}
+        found = {name: unpacked(name, file, held) for name, file in files.items()}
     except Exception:
         # Whatever is wrong with a file of the cache, the catalogue itself is there to be read.
         return None
@@ -102,9 +90,9 @@ def put_by(data: Mapping[str, bytes], tables: Mapping[str, Table]) -> None:
     path = _path(data)
     if path is None:
         return
-    held: _Arrays = {}
+    held: Arrays = {}
     for table in tables.values():
-        held |= _arrays(table)
+        held |= packed(table)
     stream = io.BytesIO()
     np.savez(stream, allow_pickle=False, **held)
     payload = stream.getbuffer()
@@ -146,80 +134,3 @@ def _forget_old(folder: Path) -> None:
     left = [one for one in folder.glob(ASIDE) if one.stat().st_mtime < time.time() - ABANDONED]
     for path in [*paths[MOST_KEPT:], *left]:
         path.unlink(missing_ok=True)
-
-
-def _arrays(table: Table) -> _Arrays:
-    out: _Arrays = {f"{table.name}/lines": _small(table.lines)} if table.lines is not None else {}
-    for field, column in table.columns.items():
-        at = f"{table.name}/{field}"
-        if isinstance(column, NumberColumn):
-            out |= _packed(f"{at}/low", column.low)
-            if len(column.loose):
-                out |= _packed(f"{at}/top", column.top)
-            if column.known is not None:
-                out[f"{at}/known"] = column.known
-        else:
-            out[f"{at}/codes"] = _small(column.codes)
-            if isinstance(column, TextColumn):
-                out[f"{at}/words"] = _bytes(column.words)
-    return out
-
-
-def _table(name: str, file: str, held: Mapping[str, npt.NDArray[np.generic]]) -> Table:
-    """Raises any exception where the arrays are not those of such a table."""
-    model, key = _MODELS[name]
-    lines = held[f"{name}/lines"].astype(np.int64)
-    columns: dict[str, Column] = {}
-    for field, info in model.model_fields.items():
-        at, choice = f"{name}/{field}", choice_of(info)
-        if field in numbers(model):
-            column: Column = NumberColumn.of(
-                _unpacked(f"{at}/low", held),
-                _unpacked(f"{at}/top", held) if f"{at}/top/values" in held else None,
-                held[f"{at}/known"].astype(bool) if f"{at}/known" in held else None,
-            )
-        elif choice is not None:
-            column = ChoiceColumn(held[f"{at}/codes"].astype(np.int16), choice.values)
-            _within(column.codes, UNKNOWN_CODE, len(choice.values))
-        else:
-            column = TextColumn(held[f"{at}/codes"].astype(np.int32), _words(held[f"{at}/words"]))
-            _within(column.codes, 0, len(column.words))
-        if len(column.low if isinstance(column, NumberColumn) else column.codes) != len(lines):
-            raise ValueError(f"{at} has another number of rows")
-        columns[field] = column
-    return Table(name, key, columns, file, lines)
-
-
-def _packed(at: str, values: Floats) -> _Arrays:
-    """Numbers as their distinct values and codes of those: of most columns a quarter. The values
-    are told apart by their bits, so that what comes out is what went in."""
-    bits, codes = np.unique(values.view(np.int64), return_inverse=True)
-    return {f"{at}/values": bits.view(np.float64), f"{at}/codes": _small(codes)}
-
-
-def _unpacked(at: str, held: Mapping[str, npt.NDArray[np.generic]]) -> Floats:
-    out: Floats = held[f"{at}/values"].astype(np.float64)[held[f"{at}/codes"]]
-    return out
-
-
-def _within(codes: npt.NDArray[np.signedinteger], low: int, size: int) -> None:
-    if len(codes) and not (codes.min() >= low and codes.max() < size):
-        raise ValueError("a code without a word")
-
-
-def _small(values: npt.NDArray[np.signedinteger]) -> npt.NDArray[np.integer]:
-    """The same whole numbers in the narrowest type that holds them."""
-    for kind in (np.uint8, np.int16, np.uint16, np.int32):
-        bounds = np.iinfo(kind)
-        if not len(values) or (values.min() >= bounds.min and values.max() <= bounds.max):
-            return values.astype(kind)
-    return values
-
-
-def _bytes(words: tuple[str, ...]) -> npt.NDArray[np.uint8]:
-    """Texts, each with a NUL after it: no text of a catalogue holds one."""
-    return np.frombuffer("".join(word + "\0" for word in words).encode(), np.uint8)
-
-
-def _words(data: npt.NDArray[np.generic]) -> tuple[str, ...]:
-    return tuple(data.tobytes().decode().split("\0")[:-1])

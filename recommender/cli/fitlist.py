@@ -69,7 +69,8 @@ def fit_list(
     from recommender.facts.problems import BadInput, Problem
     from recommender.fitlist.bikes import read_bikes
     from recommender.fitlist.fits import STATES
-    from recommender.fitlist.run import Job, make_list
+    from recommender.fitlist.parts import Job
+    from recommender.fitlist.run import make_list
     from recommender.fitlist.sheet import check_format
     from recommender.output.screen import console
 

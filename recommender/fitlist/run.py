@@ -1,53 +1,19 @@
 """Makes a fit list part by part, on all cores, going on where an earlier run was stopped."""
 
-import hashlib
-import os
-import signal
-import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from multiprocessing import get_context, parent_process
-from pathlib import Path
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from recommender.advice.delivered import with_delivered
-from recommender.catalogue.catalogue import Catalogue
-from recommender.catalogue.question import Question
 from recommender.catalogue.version import code_digest
 from recommender.facts.problems import BadInput, Problem
-from recommender.facts.rider import Rider
-from recommender.facts.wishes import Wishes
-from recommender.files.whole import write_whole
 from recommender.fitlist.bikes import Listed
-from recommender.fitlist.fits import STATES, Judge
-from recommender.fitlist.folder import Folder, Made, opened
-from recommender.fitlist.sheet import csv_bytes, parquet_bytes
+from recommender.fitlist.fits import STATES
+from recommender.fitlist.folder import Folder, opened
+from recommender.fitlist.parts import Batch, Job, asked, made
 from recommender.rules.asked import scalars
 from recommender.rules.market import fitted_shock, open_market
 
 ROWS_OF_A_PART = 1_000_000
-
-
-@dataclass(frozen=True)
-class Job:
-    """What every part shares."""
-
-    catalogue: Catalogue
-    rider: Rider
-    wishes: Wishes
-    closer: bool
-    format: str
-    folder: Path
-
-
-@dataclass(frozen=True)
-class Batch:
-    """The bikes of one part, in the part's order."""
-
-    file: str
-    bikes: tuple[Listed, ...]
 
 
 def make_list(
@@ -71,9 +37,9 @@ def make_list(
         left = [batch for batch in batches if batch.file not in folder.manifest.parts]
         through = len(bikes) - sum(len(batch.bikes) for batch in left)
         done(through, len(bikes))
-        with _made(job, left, processes) as finished:
-            for batch, made in finished:
-                folder.add(batch.file, made)
+        with made(job, left, processes) as finished:
+            for batch, part in finished:
+                folder.add(batch.file, part)
                 through += len(batch.bikes)
                 done(through, len(bikes))
         return _in_order(folder, bikes)
@@ -81,8 +47,8 @@ def make_list(
 
 def _in_order(folder: Folder, bikes: Sequence[Listed]) -> dict[str, list[int]]:
     counts = {
-        name: states for made in folder.manifest.parts.values()
-        for name, states in made.counts.items()
+        name: states for part in folder.manifest.parts.values()
+        for name, states in part.counts.items()
     }  # fmt: skip
     return {one.name: counts[one.name] for one in bikes}
 
@@ -94,13 +60,13 @@ def ready(job: Job, bikes: Sequence[Listed]) -> list[Listed]:
     out: list[Listed] = []
     for one in bikes:
         try:
-            asked = with_delivered(_question(job, one), job.catalogue)
+            question = with_delivered(asked(job, one), job.catalogue)
             if not out:
-                open_market(asked, job.catalogue)
-            fitted = fitted_shock(asked, job.catalogue)
+                open_market(question, job.catalogue)
+            fitted = fitted_shock(question, job.catalogue)
             tables = job.catalogue.tune_classes, job.catalogue.tastes
-            scalars(asked.bike, job.rider, job.wishes, *tables, fitted)
-            out.append(replace(one, bike=asked.bike))
+            scalars(question.bike, job.rider, job.wishes, *tables, fitted)
+            out.append(replace(one, bike=question.bike))
         except BadInput as bad:
             problems += [
                 replace(problem, file=one.place) if problem.file == "bike" else problem
@@ -124,68 +90,3 @@ def batched(job: Job, bikes: Sequence[Listed]) -> list[Batch]:
 def _size_key(one: Listed) -> tuple[str, tuple[tuple[float, float], ...]]:
     sizes = tuple((size.length_mm.mid, size.stroke_ceiling_mm.mid) for size in one.bike.sizes)
     return one.bike.mount or "", sizes
-
-
-def _question(job: Job, one: Listed) -> Question:
-    return Question(one.bike, job.rider, job.wishes, "")
-
-
-@contextmanager
-def _made(
-    job: Job, batches: Sequence[Batch], processes: int
-) -> Iterator[Iterator[tuple[Batch, Made]]]:
-    """The parts as they are finished; by other processes where that pays."""
-    processes = min(processes, len(batches))
-    if processes <= 1:
-        judge = _judge(job)
-        yield ((batch, _part(job, judge, batch)) for batch in batches)
-        return
-    # Started afresh, not forked: a fork of a process with threads may stand still.
-    pool = ProcessPoolExecutor(processes, get_context("spawn"), _begin, (job,))
-    try:
-        waiting: dict[Future[Made], Batch] = {
-            pool.submit(_part_of_process, batch): batch for batch in batches
-        }
-        yield ((waiting[one], one.result()) for one in as_completed(waiting))
-    except BrokenProcessPool:
-        message = "a process was ended from outside, perhaps for want of memory: run it again"
-        raise BadInput([Problem(str(job.folder), message)]) from None
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
-
-
-_own: dict[str, tuple[Job, Judge]] = {}
-"""Of a worker process: what it was begun with."""
-
-
-def _begin(job: Job) -> None:
-    """Begins a worker. It ends with its parent, even if that one is killed, and says nothing."""
-    signal.signal(signal.SIGINT, lambda *_: os._exit(1))
-    _own["job"] = job, _judge(job)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    parent = parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
-
-
-def _part_of_process(batch: Batch) -> Made:
-    job, judge = _own["job"]
-    return _part(job, judge, batch)
-
-
-def _judge(job: Job) -> Judge:
-    return Judge(job.catalogue, job.wishes, job.closer)
-
-
-def _part(job: Job, judge: Judge, batch: Batch) -> Made:
-    """One part, judged and written."""
-    rows = [(one.name, judge.fits(_question(job, one))) for one in batch.bikes]
-    encode = parquet_bytes if job.format == "parquet" else csv_bytes
-    content = encode(rows, judge.rules)
-    write_whole(job.folder / batch.file, content)
-    counts = {name: list(fits.counts()) for name, fits in rows}
-    return Made(sha256=hashlib.sha256(content).hexdigest(), counts=counts)

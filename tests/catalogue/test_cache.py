@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from recommender.catalogue import cache, catalogue
+from recommender.catalogue import cache, catalogue, packed
 from recommender.catalogue.cache import MAGIC, SUFFIX, VARIABLE, fetched, put_by
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
 from recommender.catalogue.columns import Table
@@ -124,10 +124,10 @@ def test_texts_of_every_kind(
         st.integers(-(2**63), 2**63 - 1)))  # fmt: skip
 def test_columns_survive_packing(numbers: list[float], texts: list[str], codes: list[int]) -> None:
     values = np.array(numbers, np.float64)
-    packed = cache._packed("x", values)
-    assert cache._unpacked("x", packed).tobytes() == values.tobytes()
-    assert cache._words(cache._bytes(tuple(texts))) == tuple(texts)
-    assert cache._small(np.array(codes, np.int64)).astype(np.int64).tolist() == codes
+    made = packed._distinct("x", values)
+    assert packed._spread("x", made).tobytes() == values.tobytes()
+    assert packed._words(packed._bytes(tuple(texts))) == tuple(texts)
+    assert packed._small(np.array(codes, np.int64)).astype(np.int64).tolist() == codes
 
 
 def _fill(kept_in: Path, tmp_path: Path) -> tuple[Path, Path]:
