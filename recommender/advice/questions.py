@@ -134,6 +134,8 @@ QUESTIONS: tuple[Question, ...] = (
     *_room(),
     Question("coil", "Does the maker allow a coil shock", "word", ("bike.allows.coil",)),
     Question("remote", "Can a remote's cable be led to the shock", "word", ("bike.allows.remote",)),
+    Question("linkage-stop", "Shock compression at which the linkage stops", "number",
+             ("bike.linkage_stop_mm",)),
     Question("mass-limit", "Highest mass the frame's maker allows", "number",
              ("bike.limits.rider_mass_kg",)),
     Question("mass-basis", "That mass is of", "word", ("bike.limits.rider_mass_basis",)),

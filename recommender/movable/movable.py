@@ -19,7 +19,7 @@ from recommender.movable.entries import columns_of
 from recommender.movable.looks import Look, looks
 from recommender.movable.part_looks import part_cells
 from recommender.movable.ways import Way, way_of
-from recommender.ranking.criteria import Criterion, criteria
+from recommender.ranking.criteria import Criterion, every
 from recommender.rules.choices import Market
 from recommender.search.groups import Rules
 from recommender.search.joint import JOINT
@@ -91,7 +91,7 @@ def movable(market: Market, wishes: Wishes) -> Movable:
     """The tables for a market and its wishes. Cost: as ranking every shock not ruled out."""
     base = unmoved(wishes)
     verdicts = judge(market, base)
-    made = criteria(base)
+    made = tuple(every(base))
     mounted = list(batches(market, base, np.flatnonzero(verdicts.state != RULED_OUT)))
     ways: dict[int, list[Way]] = {}
     for batch in mounted:
@@ -123,7 +123,7 @@ def every_criterion(found: Movable, wishes: Wishes) -> list[Counted]:
         name: getattr(found.wishes, name).model_copy(update=told.get(name, {}))
         for name in MOVABLE
     })  # fmt: skip
-    return [_counted(one, wishes) for one in criteria(stated)]
+    return [_counted(one, wishes) for one in every(stated)]
 
 
 def _counted(one: Criterion, wishes: Wishes) -> Counted:

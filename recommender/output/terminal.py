@@ -41,7 +41,7 @@ def counted(quantity: float, unit: str) -> str:
         one = unit.removesuffix("s")
         some = "no" if quantity == 0 and unit != "days" else number(quantity, "place")
         return f"{some} {one if (quantity in (0, 1) and unit != 'days') or quantity == 1 else unit}"
-    return with_unit(f"{quantity:.4g}", unit)
+    return with_unit(f"{quantity + 0.0:.4g}", unit)  # never "-0"
 
 
 def figure(record: BundleRecord, name: str) -> Span | None:

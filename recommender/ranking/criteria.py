@@ -49,7 +49,7 @@ class Criterion:
 
 def criteria(wishes: Wishes) -> tuple[Criterion, ...]:
     """The criteria that count for these wishes, in the order in which points are summed."""
-    made = [*_of_wishes(wishes), *_of_comfort(wishes)]
+    made = every(wishes)
     comfort = {one.name for one in made if not one.wish}
     unknown = [name for name in wishes.weights if name not in comfort]
     if unknown:
@@ -61,6 +61,11 @@ def criteria(wishes: Wishes) -> tuple[Criterion, ...]:
             for name in unknown
         )  # fmt: skip
     return tuple(one for one in made if one.weight > 0)
+
+
+def every(wishes: Wishes) -> list[Criterion]:
+    """The same with those weighed at nothing, which may be asked for by name."""
+    return [*_of_wishes(wishes), *_of_comfort(wishes)]
 
 
 def _of_wishes(wishes: Wishes) -> list[Criterion]:

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.wishes import MOST_WEIGHT, Wishes
-from recommender.ranking.criteria import criteria
+from recommender.ranking.criteria import every
 
 
 def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
     """The wishes with those criteria's weights set. Raises BadInput for unknown names."""
     if not weights:
         return wishes
-    known = {one.name: one for one in criteria(_all_counting(wishes))}
+    known = {one.name: one for one in every(wishes)}
     problems = []
     changes: dict[str, object] = {}
     comfort = dict(wishes.weights)
@@ -37,13 +37,3 @@ def weighed(wishes: Wishes, weights: Mapping[str, float]) -> Wishes:
     if problems:
         raise BadInput(problems)
     return wishes.model_copy(update={**changes, "weights": comfort})
-
-
-def _all_counting(wishes: Wishes) -> Wishes:
-    """The same wishes with nothing weighed down to zero, so that every criterion has its name."""
-    plain = {
-        name: getattr(wishes, name).model_copy(update={"weight": 1.0})
-        for name in type(wishes).model_fields
-        if hasattr(getattr(wishes, name), "weight")
-    }
-    return wishes.model_copy(update={**plain, "weights": {}})

@@ -11,7 +11,8 @@ import pytest
 from recommender.answer.answer import Case
 from recommender.facts.problems import BadInput
 from recommender.facts.wishes import Wishes
-from recommender.ranking.criteria import criteria
+from recommender.ranking import criteria as module
+from recommender.ranking.criteria import Criterion, criteria
 from recommender.ranking.variety import variety
 from recommender.ranking.weights import weighed
 from tests.catalogue import build
@@ -161,3 +162,20 @@ def test_days_are_the_slowest_part_s_and_one_for_the_work(
     found = Case(one.question, one.catalogue).order[0][0]
     assert found.days == days
     assert {score.criterion.name: score.quantity for score in found.scores}["days"] == days
+
+
+def test_what_is_weighed_at_nothing_unless_asked_for_may_be_asked_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A criterion whose default weight is 0, as DEVELOPERS has it for what few ask for."""
+    plain = module._of_comfort
+
+    def more(wishes: Wishes) -> list[Criterion]:
+        weight = wishes.weights.get("rarely asked", 0.0)
+        rare = Criterion("rarely asked", "sag_mm", "mm", ((0, 0), (9, 1)), weight)
+        return [*plain(wishes), rare]
+
+    monkeypatch.setattr(module, "_of_comfort", more)
+    assert "rarely asked" not in [one.name for one in criteria(Wishes())]
+    wishes = weighed(Wishes(), {"rarely asked": 3})
+    assert [one.weight for one in criteria(wishes) if one.name == "rarely asked"] == [3]

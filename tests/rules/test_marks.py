@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from recommender.advice.questions import QUESTIONS
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
 from recommender.facts.bike import Bike, Limits
@@ -14,6 +15,9 @@ from recommender.facts.parts import Row, Shock
 from recommender.rules.fact import Fact
 from recommender.rules.market import open_market, owner_facts
 from tests.catalogue.build import coil_shock, shock, write_catalogue
+from tests.explain.markets import asked as asked_of
+from tests.search.own_facts import question_facts
+from tests.search.own_shocks import own_shocks, shock_facts
 
 MADE = {
     ("spring_kind", "air"): shock, ("spring_kind", "coil"): coil_shock,
@@ -57,7 +61,36 @@ def test_a_lowest_value_that_nobody_states_lies_below_all(model: type[Row]) -> N
     for name, mark in blanks(model).items():
         if mark.says == "no limit":
             lowest = bool({"min", "least", "lowest"} & set(name.split("_")))
+            told = "bundles name it as not checked, by its title"
+            assert model.model_fields[name].title, f"{name}: {told}"
             assert mark == (NO_LEAST if lowest else NO_LIMIT), f"{name}: NO_LEAST for a lowest"
+
+
+def test_every_limit_that_the_frame_s_maker_may_state_is_asked_for() -> None:
+    """Bundles say that it was not told, so there is a place to tell it."""
+    asked = {place for question in QUESTIONS for place in question.fills}
+    for model, before in ((Bike, "bike."), (Limits, "bike.limits.")):
+        for name, mark in blanks(model).items():
+            assert mark.says != "no limit" or before + name in asked, (
+                f"{before}{name}: add a line to QUESTIONS in advice/questions.py"
+            )
+
+
+def test_the_referee_fills_every_limit_that_nobody_stated() -> None:
+    made = asked_of({"limits": {}, "linkage_stop_mm": None})
+    found = question_facts(made.question, made.catalogue)
+    for model, before in ((Bike, "bike_"), (Limits, "bike_limits_")):
+        for name, mark in blanks(model).items():
+            if mark.says == "no limit":
+                assert found[before + name].values == (mark.value,), "see tests/search/own_facts.py"
+    silent = {name: None for name, mark in blanks(Shock).items() if mark.says == "no limit"}
+    made = asked_of(shocks=[shock(**silent)])
+    (row, *_) = own_shocks(made.question, made.catalogue)
+    facts = shock_facts(made.question, made.catalogue, row, False)
+    for name in silent:
+        assert facts[f"shock_{name}"].values == (blanks(Shock)[name].value,), (
+            "see tests/search/own_shocks.py"
+        )
 
 
 def test_a_shock_s_mass_limit_is_one_of_them() -> None:

@@ -41,7 +41,8 @@ WIDER = {
 def test_one_step_off(name: str) -> None:
     """Sleeves and eyes are made to a tenth, strokes in 2.5 mm, coils in 5 mm of length."""
     tenth = any(word in name for word in TENTHS)
-    assert RULES[name].scale == (0.1 if tenth else WIDER.get(name, STEPS[RULES[name].unit]))
+    step = 0.1 if tenth else WIDER.get(name, STEPS.get(RULES[name].unit))
+    assert RULES[name].scale == step, "a rule's own scale= goes to WIDER here as well"
 
 
 @pytest.mark.parametrize(
