@@ -26,8 +26,8 @@ class Place(Record):
 
 
 class Move(Record):
-    """A shock that is ranked by both versions, but at another place, price or points; places are
-    counted from 1."""
+    """A shock that is ranked by both versions, but at another price or with other points; places
+    are counted from 1."""
 
     shock: str
     old_place: int
@@ -75,7 +75,7 @@ def _moves(old: Case, new: Case) -> Iterator[Move]:
     for place, one in enumerate(new.order.firsts, 1):
         if one.name in before:
             was, then = before[one.name]
-            if (was, _place(then)) != (place, _place(one)):
+            if _place(then) != _place(one):
                 yield Move(
                     shock=_called(one), old_place=was, new_place=place, old=_place(then),
                     new=_place(one),

@@ -98,7 +98,8 @@ def bundle_record(
         most_points=round(sum(one.criterion.weight for one in ranked.scores), 6),
         doubts=doubts(ranked, completion),
         cautions=cautions.of_bundle(completion),
-        beaten_by=beaten_by,
+        # What nobody told beats nothing and is beaten by nothing.
+        beaten_by="" if blank else beaten_by,
         variants=variants,
         alternatives=alternatives,
         sources=tuple(dict.fromkeys(s for s in (market.shocks.text("source")[shock],) if s)),
@@ -116,7 +117,8 @@ def over_years(price: float, ends: tuple[float, float] | None, years: float) -> 
 def interchangeable(ranked: Ranked, currency: str, most: int = 3) -> tuple[str, ...]:
     """Kits that would do at an end as well as the one chosen, with what they add to the price."""
     whole = ranked.bundle.whole
-    labels, price = whole.market.kits.labels, whole.market.kits.facts["price"].nominal.low
+    labels, facts = whole.market.kits.labels, whole.market.kits.facts
+    price = facts["price"].nominal.low + facts["labour"].nominal.low
     out = []
     for group, made in enumerate(whole.groups):
         if not (made.choices and made.choices[0].endswith("kit")):

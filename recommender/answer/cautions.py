@@ -56,6 +56,10 @@ REVALVE = (
     f"{UNREACHED} Ride the delivered tune first where you can, and pay for the revalve with a "
     "written brief: what works, what does not, where on the trail."
 )
+BROKEN = (
+    "The fitted shock is told to be broken. What a repair costs is not in the price: let a "
+    "workshop look at it first."
+)
 NARROW = (-0.5, -0.3)
 """Width over gap at which a sleeve is accepted with a caution, mm. From memory."""
 NEAR_LIMIT = 0.05
@@ -153,6 +157,8 @@ def _due(completion: Completion) -> list[str]:
     market, tune = completion.whole.market, completion.label("tune")
     now = market.bike.present_shock
     kept = completion.whole.shock == market.present and tune != SERVICED
+    if completion.whole.shock == market.present and now is not None and now.condition == "broken":
+        return [BROKEN]
     if kept and now is not None and now.condition == "service due":
         if tune == DELIVERED:
             return ["The fitted shock's service is due: have it done before riding on."]

@@ -1,13 +1,16 @@
 """The jobs of a bundle in the order of the work."""
 
+from typing import Literal
+
 from recommender.answer.records import JobLine
 from recommender.catalogue.columns import Table
 from recommender.rules.choices import DELIVERED, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
 from recommender.rules.fact import blank_span
+from recommender.rules.mounting import YES
 from recommender.rules.work import Work
 from recommender.search.completion import Completion
 
-FIT = "fit shock"
+FIT, TURN = "fit shock", "turn eyelet"
 
 
 def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobLine, ...]:
@@ -21,13 +24,31 @@ def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobL
         tools = tuple(t.strip() for t in jobs.text("tools")[row].split(";") if t.strip())
         out.append(
             JobLine(
-                job=name, place="workshop" if work.workshop else "home", tools=tools,
+                job=_told(name, completion), tools=tools,
+                place="workshop" if work.workshop else "home",
                 minutes=float(jobs.number("minutes").top[row]), price=_price(work),
                 price_ends=None if _price(work) is None else work.labour,
                 in_total=not (name == FIT and completion.whole.shock == market.present),
             )
         )  # fmt: skip
     return tuple(out)
+
+
+def _told(name: str, completion: Completion) -> str:
+    """The job, with what it waits for."""
+    open_ = name == TURN and _turning(completion) == "perhaps"
+    return f"{name}, only if it lies crosswise and the manual allows it" if open_ else name
+
+
+def _turning(completion: Completion) -> Literal["yes", "no", "perhaps"]:
+    """Whether the shaft eye has to be turned, as the shock's labour has it."""
+    axis, wanted, turnable = (
+        completion.shown(name).codes
+        for name in ("shock_eyelet_axis", "bike_eyelet_axis", "shock_eyelet_turnable")
+    )
+    if YES not in turnable or (axis == wanted and len(axis) == 1):
+        return "no"
+    return "yes" if len(axis) == len(wanted) == len(turnable) == 1 else "perhaps"
 
 
 def _price(work: Work) -> float | None:
@@ -47,10 +68,8 @@ def _jobs(completion: Completion, market: Market) -> list[str]:
         names.append("send for revalve")
     if frames.fact("stroke_changed").low[0]:
         names.append("change stroke")
-    axis = completion.shown("shock_eyelet_axis").codes
-    wanted = completion.shown("bike_eyelet_axis").codes
-    if not kept and axis != wanted:
-        names.append("turn eyelet")
+    if not kept and _turning(completion) != "no":
+        names.append(TURN)
     if frames.fact("spring_changed").low[0]:
         coil = bool(frames.fact("spring_is_coil").low[0])
         names.append("fit spring" if coil else "set volume spacers")

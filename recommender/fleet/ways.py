@@ -157,7 +157,7 @@ def _ways(found: Found, number: int, group: Group, shelf: Shelf, best: float) ->
             bought.number(row), stroke_mm, DELIVERED if label == SERVICED else label
         )
         shock = "" if detail.kept else build.shock
-        work = round(float(found.price[k]) - sum(part.price for part in parts), 6)
+        work = round(float(found.price[k]) - sum(part.pieces * part.price for part in parts), 6)
         loss = round(max(0.0, round(best, 6) - detail.points), 6)
         out += [
             Way(number, build, shock, tuple(parts), work, loss, head, shaft, detail)

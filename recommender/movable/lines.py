@@ -102,9 +102,8 @@ class Batch:
             size = self.nominal.layout(choices).size
             with np.errstate(all="ignore"):
                 shown = np.broadcast_to(self.nominal.at(name, choices), (size,))
-            self._figures[choices, name] = Interval(
-                shown, *figure_ends(self.told, choices, name)
-            )
+            low, high = figure_ends(self.told, choices, name)
+            self._figures[choices, name] = Interval(np.clip(shown, low, high), low, high)
         return self._figures[choices, name]
 
 

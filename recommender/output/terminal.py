@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from recommender.answer.names import by_text, rule_label
-from recommender.answer.numbers import money, number, span, with_unit
+from recommender.answer.numbers import number, span, with_unit
 from recommender.answer.records import (
     Answer,
     BrokenRule,
@@ -186,8 +186,7 @@ def standings(made: tuple[Standing, ...]) -> RenderableType:
 def _places(answer: Answer, best: BundleRecord, again: str) -> str:
     """Where the alternatives of another kind stand, in one sentence."""
     told = [
-        f"{one.bundle.shock}, {one.reason} (place {one.bundle.rank}, "
-        f"{money(one.bundle.price, answer.currency)})"
+        f"{one.bundle.shock}, {one.reason} (place {one.bundle.rank}, {total(one.bundle)})"
         for one in answer.alternatives[1:]
     ]
     more = f"`recommender bundle {argument(best.shock)}{again}` shows all of the first."

@@ -88,7 +88,8 @@ class Completion:
             if isinstance(fact, Scalar) and not isinstance(fact.corners[0], float | int):
                 return Shown(thing=fact.nominal, kind="thing")
         low, high = self.interval(name)
-        return Shown(low, high, self.number(name))
+        # What is loose may take the one value to score by beyond what the figure can come to.
+        return Shown(low, high, float(np.clip(self.number(name), low, high)))
 
     def interval(self, name: str) -> tuple[float, float]:
         """[low, high] of a numeric fact or figure over the corners of what is loose."""

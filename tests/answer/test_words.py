@@ -11,6 +11,7 @@ from rich.console import Console, RenderableType
 from recommender.answer import answer as answers
 from recommender.answer import explained as explaining
 from recommender.answer.answer import Case, alternatives, answer
+from recommender.answer.bundle import interchangeable
 from recommender.answer.compare import compare
 from recommender.answer.explained import explained
 from recommender.answer.measured import _together, measure_next
@@ -41,6 +42,8 @@ from recommender.search.completion import Shown
 from tests.catalogue import build
 from tests.cli.test_schemas import QUESTION
 from tests.explain.markets import asked
+
+OPEN_JOB = "turn eyelet, only if it lies crosswise and the manual allows it"
 
 
 def shown(screen: RenderableType) -> str:
@@ -271,3 +274,65 @@ def test_a_pressure_that_is_not_known_lies_near_no_limit(case: Case) -> None:
 def test_rules_of_which_the_same_is_said_stand_in_one_line() -> None:
     told = by_text([("sag", "it hinges on a"), ("wish: days", "b"), ("length", "it hinges on a")])
     assert told == [("sag and length", "it hinges on a"), ("days wished for", "b")]
+
+
+AXES = [
+    ("parallel", "parallel", "no", []), ("crosswise", "parallel", "yes", ["turn eyelet"]),
+    (None, "parallel", "no", []), ("parallel", None, "yes", [OPEN_JOB]),
+    (None, "parallel", "yes", [OPEN_JOB]), ("crosswise", "parallel", None, [OPEN_JOB]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("axis", "wanted", "turnable", "jobs"), AXES)
+def test_an_eyelet_is_turned_where_it_must_be_and_may_be(
+    axis: str | None, wanted: str | None, turnable: str | None, jobs: list[str]
+) -> None:
+    shocks = [build.shock(eyelet_axis=axis, eyelet_turnable=turnable)]
+    made = asked({"eyelet_axis": wanted}, shocks=shocks)
+    record = Case(made.question, made.catalogue).record(0)
+    assert [one.job for one in record.jobs if "eyelet" in one.job] == jobs
+    labour = record.parts[0].labour_ends
+    assert labour is not None
+    assert (labour[1] > 0) == bool(jobs)
+
+
+def test_what_another_kit_adds_holds_its_labour() -> None:
+    kits = [build.kit("A", price=10), build.kit("B", price=12)]
+    made = asked(kits=kits)
+    case = Case(made.question, made.catalogue)
+    bundles = case.order[0]
+    told = interchangeable(bundles[0], "EUR")
+    facts = made.market.kits.facts
+    row = made.market.kits.labels.index("B")
+    chosen = bundles[0].bundle.option("head_kit")
+    cost = [facts[name].nominal.low for name in ("price", "labour")]
+    more = sum(float(one[row] - one[chosen]) for one in cost)
+    assert f"head kit: B ({more:+.2f} EUR)" in told
+
+
+def test_a_shock_whose_price_nobody_told_is_not_said_to_be_beaten() -> None:
+    shocks = [build.shock("A"), build.shock("B", price="", mass_g=900)]
+    made = asked(shocks=shocks)
+    case = Case(made.question, made.catalogue)
+    assert case.beaten
+    for place in range(len(case.order)):
+        record = case.record(place)
+        assert not (record.blank and record.beaten_by)
+
+
+def test_a_broken_shock_that_is_kept_is_told_as_one() -> None:
+    conditions = {"good": None, "service due": "service is due", "broken": "repair"}
+    for condition, told in conditions.items():
+        bike = {"present_shock": {"part_number": "A", "condition": condition}}
+        made = asked(bike, shocks=[build.shock("A")])
+        case = Case(made.question, made.catalogue)
+        said = " ".join(case.record(case.place("fitted")).cautions)
+        assert (told in said) if told else ("The fitted shock" not in said)
+
+
+def test_the_figure_to_show_lies_within_what_it_may_be() -> None:
+    blank = dict.fromkeys(("piston_area_mm2", "chamber_cm3", "negative_area_mm2"))
+    made = asked(shocks=[build.shock(**blank)])
+    for one in Case(made.question, made.catalogue).record(0).figures:
+        if one.said is not None and one.low is not None and one.high is not None:
+            assert one.low <= one.said <= one.high, one.name
