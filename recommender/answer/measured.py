@@ -15,8 +15,10 @@ from recommender.answer.names import (
     unit_of,
 )
 from recommender.answer.numbers import span, with_unit
-from recommender.answer.replies import Measure, Measures, ValueRange
+from recommender.answer.replies import Choosing, Measure, Measures, ValueRange
 from recommender.explain.doubt import Measurement, Stretch, measurements
+from recommender.explain.refine import WAITS
+from recommender.explain.unknowns import Unknown
 from recommender.facts.quantity import Choice
 from recommender.ranking.ranking import Ranking
 from recommender.rules.choices import Market
@@ -32,8 +34,21 @@ def measure_next(case: Case, most: int = 8) -> Measures:
     told = _together([(one.unknown.name, _measure(case, one)) for one in found])
     return Measures(
         open=case.state_counts()["open"], measures=tuple(told[:most]),
-        more=max(0, len(told) - most),
+        more=max(0, len(told) - most), choosing=_choosing(case),
     )  # fmt: skip
+
+
+def _choosing(case: Case) -> tuple[Choosing, ...]:
+    """The facts that the choice of parts waits for, that of most shocks first."""
+    waiting: dict[Unknown, list[str]] = {}
+    for shock, unknown in sorted(case.refined.along.items()):
+        if int(case.refined.state[shock]) == WAITS:
+            waiting.setdefault(unknown, []).append(case.keys[shock])
+    found = [
+        Choosing(fact=_fact(case, unknown), how=how(unknown), shocks=tuple(shocks))
+        for unknown, shocks in waiting.items()
+    ]
+    return tuple(sorted(found, key=lambda one: (-len(one.shocks), one.fact)))
 
 
 def _together(found: list[tuple[str, Measure]]) -> list[Measure]:
@@ -82,7 +97,7 @@ def _first_of(case: Case) -> Callable[[Market, Verdicts], str]:
 
 def _measure(case: Case, one: Measurement) -> Measure:
     return Measure(
-        fact=_fact(case, one),
+        fact=_fact(case, one.unknown),
         shock=case.keys[one.shock] if one.shock >= 0 else "",
         how=how(one.unknown),
         settles=one.most,
@@ -91,12 +106,11 @@ def _measure(case: Case, one: Measurement) -> Measure:
     )
 
 
-def _fact(case: Case, one: Measurement) -> str:
+def _fact(case: Case, one: Unknown) -> str:
     """The fact in words; of a kit on the bike with what it is."""
-    if one.unknown.place != "kits":
-        return fact_words(one.unknown.name)
-    of = case.market.kits.labels[one.unknown.row]
-    return f"the {plain_words(one.unknown.fact)} of {of}"
+    if one.place != "kits":
+        return fact_words(one.name)
+    return f"the {plain_words(one.fact)} of {case.market.kits.labels[one.row]}"
 
 
 def _stretch(case: Case, one: Measurement, stretch: Stretch) -> ValueRange:

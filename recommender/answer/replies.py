@@ -70,13 +70,22 @@ class Measure(Record):
     values: tuple[ValueRange, ...]
 
 
+class Choosing(Record):
+    """A fact that decides no verdict, but which parts shocks take that fit whatever it is."""
+
+    fact: str
+    how: str
+    shocks: tuple[str, ...]
+
+
 class Measures(Record):
-    """What to measure next, the most telling first."""
+    """What to measure next, the most telling first; and what the choice of parts waits for."""
 
     schema_version: str = SCHEMA
     open: int
     measures: tuple[Measure, ...]
     more: int
+    choosing: tuple[Choosing, ...] = ()
 
 
 class Difference(Record):

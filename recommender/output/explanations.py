@@ -9,6 +9,8 @@ from recommender.answer.replies import Clash, GiveUpRecord, Measure, Measures
 from recommender.output.screen import bullets, heading, line, row, table
 from recommender.output.terminal import counted
 
+MOST_NAMED = 6
+
 
 def clash(made: Clash, currency: str) -> RenderableType:
     """What clashes and what to give up, or what giving up one wish would add."""
@@ -55,12 +57,17 @@ def _give_up(ways: tuple[GiveUpRecord, ...], currency: str) -> Table:
 
 def measures(made: Measures) -> RenderableType:
     """What to find out next, how, and which values decide which way."""
-    if not made.measures:
+    if not made.measures and not made.choosing:
         return line("Nothing left to measure would settle a verdict.")
-    parts: list[RenderableType] = [
-        heading(f"{made.open} shocks can't be said yet. What would settle most:"),
-        line(OPENING),
-    ]
+    parts: list[RenderableType] = [line(OPENING)]
+    for choosing in made.choosing:
+        shocks = ", ".join(choosing.shocks[:MOST_NAMED])
+        left = len(choosing.shocks) - MOST_NAMED
+        parts.append(heading(f"Which parts fit waits for {choosing.fact}"))
+        parts += bullets([f"Shocks: {shocks}{f' and {left} more' if left > 0 else ''}."])
+        parts += bullets([choosing.how] if choosing.how else [])
+    if made.measures:
+        parts.append(heading(f"{made.open} shocks can't be said yet. What would settle most:"))
     for k, one in enumerate(made.measures, 1):
         parts += _measure(k, one)
     if made.more:

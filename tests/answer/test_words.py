@@ -21,6 +21,7 @@ from recommender.answer.replies import Measure, ValueRange
 from recommender.answer.wording import sentence
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.catalogue.question import read_question
+from recommender.explain.refine import WAITS
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput
@@ -336,3 +337,16 @@ def test_the_figure_to_show_lies_within_what_it_may_be() -> None:
     for one in Case(made.question, made.catalogue).record(0).figures:
         if one.said is not None and one.low is not None and one.high is not None:
             assert one.low <= one.said <= one.high, one.name
+
+
+def test_what_the_choice_of_parts_waits_for_is_told(case: Case) -> None:
+    """Either of two kits suits for some gap; for every gap one of the two does."""
+    kits = [build.kit("NARROW", width_mm=21.8), build.kit("WIDE", width_mm=22.2)]
+    gap = {"gap_mm": "22.1 +/- 0.3"}
+    made = asked({"head": gap, "shaft": {"gap_mm": 21.9}}, kits=kits)
+    told = measure_next(Case(made.question, made.catalogue))
+    found = {one.fact: one.shocks for one in told.choosing}
+    states = Case(made.question, made.catalogue).refined.state.tolist()
+    assert sum(map(len, found.values())) == states.count(WAITS)
+    assert found == {"the frame's gap at the head end": (build.shock()["part_number"],)}
+    assert "Which parts fit waits for the frame's gap at the head end" in shown(measures(told))
