@@ -350,3 +350,14 @@ def test_what_the_choice_of_parts_waits_for_is_told(case: Case) -> None:
     assert sum(map(len, found.values())) == states.count(WAITS)
     assert found == {"the frame's gap at the head end": (build.shock()["part_number"],)}
     assert "Which parts fit waits for the frame's gap at the head end" in shown(measures(told))
+
+
+def test_each_variant_has_its_own_record() -> None:
+    made = asked(kits=[build.kit("A", price=10), build.kit("B", price=40, mass_g=1)])
+    case = Case(made.question, made.catalogue)
+    found = case.order[0]
+    assert len(found) > 1
+    told = [case.record(0, which) for which in range(len(found))]
+    assert [one.total_points for one in told] == [one.points for one in found]
+    assert [one.price for one in told] == [one.price for one in found]
+    assert len({(one.price, one.mass_g) for one in told}) > 1
