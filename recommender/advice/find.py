@@ -203,9 +203,9 @@ def _keeping(case: Case, present: int) -> list[YearCost]:
 
 def _cost(what: str, record: BundleRecord, sure: bool, apart: float = 0.0) -> YearCost:
     told = "price" not in record.blank
-    least = record.price_ends[0] if record.price_ends else record.price
     return YearCost(
         what=what, shock=record.shock, state="fits" if sure else "open",
-        price=record.price if told else None, least=round(least + apart, 2), years=record.years,
+        price=record.price if told else None, least=round(record.least_price + apart, 2),
+        years=record.years,
         per_year=record.per_year if told else None,
     )  # fmt: skip

@@ -1,12 +1,9 @@
 """The jobs of a bundle in the order of the work."""
 
-from typing import Literal
-
 from recommender.answer.records import JobLine
 from recommender.catalogue.columns import Table
 from recommender.rules.choices import DELIVERED, REUSED_HEAD, REUSED_SHAFT, SERVICED, Market
 from recommender.rules.fact import blank_span
-from recommender.rules.mounting import YES
 from recommender.rules.work import Work
 from recommender.search.completion import Completion
 
@@ -36,19 +33,9 @@ def job_lines(completion: Completion, jobs: Table, market: Market) -> tuple[JobL
 
 def _told(name: str, completion: Completion) -> str:
     """The job, with what it waits for."""
-    open_ = name == TURN and _turning(completion) == "perhaps"
-    return f"{name}, only if it lies crosswise and the manual allows it" if open_ else name
-
-
-def _turning(completion: Completion) -> Literal["yes", "no", "perhaps"]:
-    """Whether the shaft eye has to be turned, as the shock's labour has it."""
-    axis, wanted, turnable = (
-        completion.shown(name).codes
-        for name in ("shock_eyelet_axis", "bike_eyelet_axis", "shock_eyelet_turnable")
-    )
-    if YES not in turnable or (axis == wanted and len(axis) == 1):
-        return "no"
-    return "yes" if len(axis) == len(wanted) == len(turnable) == 1 else "perhaps"
+    if name == TURN and completion.frames.fact("shock_eyelet_turned").loose is not None:
+        return f"{name}, only if it lies crosswise and the manual allows it"
+    return name
 
 
 def _price(work: Work) -> float | None:
@@ -68,7 +55,7 @@ def _jobs(completion: Completion, market: Market) -> list[str]:
         names.append("send for revalve")
     if frames.fact("stroke_changed").low[0]:
         names.append("change stroke")
-    if not kept and _turning(completion) != "no":
+    if frames.fact("shock_eyelet_turned").high[0]:
         names.append(TURN)
     if frames.fact("spring_changed").low[0]:
         coil = bool(frames.fact("spring_is_coil").low[0])

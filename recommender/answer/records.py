@@ -35,6 +35,11 @@ class Span(Record):
         return None if None in (self.low, self.high) else self.nominal
 
     @property
+    def told(self) -> float | None:
+        """The one number that stands for it; None where it is open, or told by its ends."""
+        return None if self.wide else self.said
+
+    @property
     def wide(self) -> bool:
         """Whether it is told by its ends: no one number stands for it."""
         return self.low is not None and self.high is not None and wide(self.low, self.high)
@@ -131,6 +136,11 @@ class BundleRecord(Record):
     variants: int = 0
     alternatives: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
+
+    @property
+    def least_price(self) -> float:
+        """The least that what is told of it comes to."""
+        return self.price if self.price_ends is None else self.price_ends[0]
 
 
 class BrokenRule(Record):

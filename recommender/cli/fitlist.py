@@ -94,8 +94,7 @@ def fit_list(
     bikes_told = {name: dict(zip(STATES, states, strict=True)) for name, states in counts.items()}
     record = FitList(folder=str(out), bikes=bikes_told)
     show(record, lambda: _screen(counts), as_json)
-    if not as_json:
-        tell_written([out])
+    tell_written([out], as_json)
     some = any(fits or doubt or waits for fits, doubt, _, waits in counts.values())
     raise typer.Exit(ANSWERED if some else NOTHING_FITS)
 

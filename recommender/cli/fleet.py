@@ -34,6 +34,7 @@ def plan(
     as_json: AsJson = False,
 ) -> None:
     """The fewest builds and hardware kits that serve the most bikes, then at the least cost."""
+    from recommender.cli.outputs import tell_written
     from recommender.fleet.account import plan_record
     from recommender.output import fleet as screen
 
@@ -49,7 +50,7 @@ def plan(
 
         write_whole(page, fleet_page(record, spares_record(made, Policy()), charts_record(made)))
     show(record, lambda: screen.plan(record), as_json)
-    _say_written(page, as_json)
+    tell_written([page], as_json)
     raise typer.Exit(0 if record.served else 1)
 
 
@@ -170,6 +171,7 @@ def rollout(
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Orders by supplier and the sequence of changes, failed and due bikes first."""
+    from recommender.cli.outputs import tell_written
     from recommender.fleet.rollout import rollout_record
     from recommender.output import fleet_care as screen
 
@@ -181,7 +183,7 @@ def rollout(
 
         write_whole(out, order_workbook(record))
     show(record, lambda: screen.rollout(record), as_json)
-    _say_written(out, as_json)
+    tell_written([out], as_json)
 
 
 @fleet.command(epilog="Example: recommender fleet charts fleet.csv")
@@ -193,11 +195,3 @@ def charts(asked: Planned, as_json: AsJson = False) -> None:
 
     record = charts_record(asked.fleet())
     show(record, lambda: screen.charts(record), as_json)
-
-
-def _say_written(path: Path | None, as_json: bool) -> None:
-    """JSON stands alone on standard output."""
-    if path is not None and not as_json:
-        from recommender.cli.outputs import tell_written
-
-        tell_written([path])

@@ -50,11 +50,13 @@ def check_new(outputs: Iterable[Path], otherwise: str) -> None:
         raise BadInput(Problem(str(path), message) for path in there)
 
 
-def tell_written(outputs: Iterable[Path]) -> None:
-    """Says what was written."""
+def tell_written(outputs: Iterable[Path | None], as_json: bool = False) -> None:
+    """Says what was written (None: nothing); JSON on the standard output stands alone."""
     from recommender.output.screen import safe
 
-    print(f"Written: {', '.join(safe(str(path)) for path in outputs)}")
+    written = [safe(str(path)) for path in outputs if path is not None]
+    if written and not as_json:
+        print(f"Written: {', '.join(written)}")
 
 
 def _identity(path: Path) -> tuple[int, int] | None:

@@ -137,5 +137,4 @@ def fitted(
     write_whole(file, text)
     record = WrittenBack(file=str(file), told=tuple(told))
     show(record, lambda: Group(*(line(one) for one in told)), as_json)
-    if not as_json:
-        tell_written([file])
+    tell_written([file], as_json)

@@ -67,8 +67,7 @@ def import_stock(
     inputs = (told.export(file), mapping)
     written = () if dry_run else _write(made, out, replace, *inputs)
     show(import_report(made, written), lambda: _report(made, written), as_json)
-    if written and not as_json:
-        tell_written(map(Path, written))
+    tell_written(map(Path, written), as_json)
     raise typer.Exit(BAD_INPUT if made.rejected and not accept else ANSWERED)
 
 

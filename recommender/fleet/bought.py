@@ -37,10 +37,10 @@ class Bought:
         self.tune_price, self.tune_told = known_prices(self.market.tunes.facts["price"])
         size = frames.layout(SETTINGS).size
         self.spring_price = np.broadcast_to(nominal.at("spring_price", SETTINGS), (size,))
+        self.spring_added = np.broadcast_to(nominal.at("spring_added", SETTINGS), (size,))
         told, rows = known_prices(frames.fact("spring_price"))[1], frames.rows_of(
             SETTINGS, ("spring",))  # fmt: skip
         self.spring_told = told if rows is None else told[rows]
-        self.spacer_price = np.asarray(nominal.value("shock_volume_spacer_price"), float)
         self.air = springs.facts["is_coil"].low == 0
         self.sold = springs.facts["bought"].low == 1
         now = group.question.bike.present_shock
@@ -74,11 +74,6 @@ class Bought:
         if self.sold[row] or (air and price > 0):
             name = f"volume spacers for {self.number(shock)}" if air else springs.labels[row]
             supplier = self.suppliers[shock] if air else springs.supplier[row]
-            pieces = self._spacers(owner, price) if air else 1
-            stock = float(springs.stock[row])
-            yield Part(name, pieces, price / pieces, supplier, stock, told)
-
-    def _spacers(self, owner: int, price: float) -> int:
-        """How many spacers cost so much together."""
-        each = float(self.spacer_price[owner])
-        return max(1, math.ceil(price / each - 1e-9)) if each > 0 else 1
+            # Where it is not known how many are in it, enough for what the plan counts.
+            pieces = math.ceil(float(self.spring_added[setting]))
+            yield Part(name, pieces, price / pieces, supplier, float(springs.stock[row]), told)

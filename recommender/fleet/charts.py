@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from recommender.answer.cautions import USUAL
+from recommender.answer.cautions import PRESSURE, USUAL
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats
 from recommender.facts.units import UNITS
@@ -26,10 +26,7 @@ LEAST_KG, MOST_KG = 25.0, 200.0
 CLOSE_KG = 0.05
 """How finely the end of a setting's interval is found."""
 
-AIR = (
-    "Start pressure, with the shock fully extended. Check the sag. Never above the highest "
-    "pressure in the shock's manual."
-)
+AIR = f"Start pressure, with the shock fully extended. Check the sag. {PRESSURE}"
 COIL = "Check the sag. Preload within the shock's manual."
 PSI_IN_BAR = UNITS["psi"][1] / UNITS["bar"][1]
 

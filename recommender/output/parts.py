@@ -31,5 +31,4 @@ def total(record: BundleRecord) -> str:
     """What the whole costs; where not every price is told, the least that it can be."""
     if "price" not in record.blank:
         return whole(record.price, record.price_ends, record.currency)
-    least = record.price_ends[0] if record.price_ends else record.price
-    return f"not known, {money(least, record.currency)} or more"
+    return f"not known, {money(record.least_price, record.currency)} or more"

@@ -277,6 +277,7 @@ def _cost(market: Market, shock: Ints) -> dict[str, Fact]:
     work_low = np.maximum(work_low, turns * float(turn.workshop))
     work_high = np.maximum(work_low, may * float(turn.workshop))
     return {
+        "shock_eyelet_turned": Fact.bounds(turns * 1.0, (turns | may) * 1.0).take(shock),
         "shock_price": market.shock_price.take(shock),
         "shock_labour": labour.take(shock),
         "shock_days": delivered.plus(days).take(shock),

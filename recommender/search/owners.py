@@ -175,6 +175,10 @@ def _spacer_cost(market: Market, shock: Ints, owner: Ints, row: Ints) -> dict[st
             np.where(air, np.maximum(spacers - most, 0.0) * low, coil.low),
             np.where(air, np.maximum(spacers - least, 0.0) * high, coil.high),
         ),
+        "spring_added": Fact.bounds(
+            np.where(air, np.maximum(spacers - most, 0.0), bought),
+            np.where(air, np.maximum(spacers - least, 0.0), bought),
+        ),
         "spring_changed": Fact.bounds(*((one | bought).astype(float) for one in (surely, maybe))),
         # Only spacers are set and only coils are fitted, so the two jobs never add up.
         "spring_labour": springs["labour"].take(row).plus(job.fact("labour", surely, maybe)),

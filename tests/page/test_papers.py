@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from datetime import date
 from html import unescape
 from pathlib import Path
@@ -17,6 +18,7 @@ from recommender.cli.inputs import shipped
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
 from recommender.facts.quantity import Quantity
+from recommender.facts.rider import Rider
 from recommender.output.papers.figures import settings
 from recommender.output.papers.papers import PAPERS, WAITS, Terms, papers, revalve, sums
 from recommender.output.screen import INVENTED
@@ -86,6 +88,11 @@ def test_the_sheet_tells_warmth_as_the_gauge_shows_it(case: Case, made: dict[str
     assert warmth(169.0).endswith("by about 6 psi on the gauge at 169 psi.")
     assert re.search(r"about \d+ psi on the gauge", made["setup-sheet.html"])
     assert "absolute pressure" not in "".join(made.values())
+    untold = Case(replace(case.question, rider=Rider()), case.catalogue)
+    sheet = plain(papers(untold, untold.order.firsts[0].name, Terms(DAY))["setup-sheet.html"])
+    assert re.search(r"start pressure \d+ to \d+ psi", " ".join(sheet.split()))
+    assert "on the gauge" not in sheet
+    assert " bar;" not in sheet
 
 
 def test_a_revalve_is_spoken_of_on_the_quote_alone(case: Case, best: str) -> None:

@@ -37,8 +37,8 @@ def settings(record: BundleRecord, on_bike: Settings, shock: Shock) -> list[Line
         out.append(("preload", turns, "the least the maker allows"))
     if on_bike.fill_psi is not None:
         fill = figure(record, "fill_psi")
-        said = fill.said if fill and not fill.wide else None
-        bar = "" if said is None else f"{said * 0.06894757:.1f} bar; "
+        told = fill.told if fill else None
+        bar = "" if told is None else f"{told * 0.06894757:.1f} bar; "
         out.append(
             ("start pressure", figure_text(record, "fill_psi"),
              f"{bar}at full extension, after the negative chamber is filled")

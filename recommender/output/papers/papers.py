@@ -106,7 +106,7 @@ def in_mind(record: BundleRecord, part: Shock, on_bike: Settings) -> list[str]:
     """What the one who sets it up and tries it must keep in mind."""
     tried = [step for name in COMPLAINTS for step in tries(name, part, on_bike.spacers)]
     fill = figure(record, "fill_psi")
-    warm = [] if fill is None or fill.said is None else [warmth(fill.said)]
+    warm = [] if fill is None or fill.told is None else [warmth(fill.told)]
     return [*dict.fromkeys((AIR_OUT, *cautions(tried, part))), *warm]
 
 
