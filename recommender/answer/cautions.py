@@ -63,8 +63,9 @@ BROKEN = (
 NARROW = (-0.5, -0.3)
 """Width over gap at which a sleeve is accepted with a caution, mm. From memory."""
 NEAR_LIMIT = 0.05
+"""Share of a pressure limit within which a fill is cautioned about. From memory."""
 ROOM = 293.15
-"""Where a shock is filled, K."""
+"""Where a shock is filled, 20 degrees C in K. Common practice."""
 BEYOND = 0.05
 """How far beyond what is known of the leverage curve nothing is said yet, mm."""
 

@@ -112,7 +112,8 @@ class Wishes(Row):
         4.0, description="assumed life of a new shock, for cost per year"
     )
     years_after_service: Annotated[float, Field(gt=0, le=30, allow_inf_nan=False)] = Field(
-        2.0, description="assumed life of a shock that is kept or bought used, for cost per year"
+        2.0, description="assumed life of a shock that is kept or bought used, for cost per year; "
+        "from memory",
     )
 
     def __reduce__(self) -> tuple[Any, tuple[dict[str, Any]]]:
