@@ -93,6 +93,7 @@ def test_the_sheet_tells_warmth_as_the_gauge_shows_it(case: Case, made: dict[str
     assert re.search(r"start pressure \d+ to \d+ psi", " ".join(sheet.split()))
     assert "on the gauge" not in sheet
     assert " bar;" not in sheet
+    assert "of the clicks from" not in sheet
 
 
 def test_a_revalve_is_spoken_of_on_the_quote_alone(case: Case, best: str) -> None:

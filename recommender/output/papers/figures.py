@@ -49,7 +49,7 @@ def settings(record: BundleRecord, on_bike: Settings, shock: Shock) -> list[Line
         needed = figure(record, f"needed_{one.side}_n_s_per_m")
         has = there(REBOUND if one.side == "rebound" else LOW_SPEED, shock)
         line = _place(one, "" if has else "if there is an adjuster: ") if has != "no" else None
-        if line and needed is not None and needed.said is not None:
+        if line and needed is not None and needed.told is not None:
             out.append((one.side, *line))
     return out
 
