@@ -41,7 +41,7 @@ INAPPLICABLE = np.inf
 """Margin of a rule that says nothing about this shock (coil rules on an air shock)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rule:
     """One rule as the engine sees it.
 

@@ -3,6 +3,8 @@
 import json
 import re
 import shlex
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -195,3 +197,13 @@ def test_the_example_names_only_what_the_command_takes(name: str) -> None:
     words = example.split(">")[0].split("'")[::2]
     used = {word for part in words for word in part.split() if word.startswith("-")}
     assert used <= options | {"--help"}
+
+
+def test_a_command_ends_without_going_through_all_that_stands() -> None:
+    # Registered before the command's own, so told after it.
+    told = "import atexit, gc; atexit.register(lambda: print(gc.get_freeze_count() > 10_000))\n"
+    told += "from recommender.cli.main import main; main()"
+    done = subprocess.run(
+        [sys.executable, "-c", told, "schema"], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "True"
