@@ -14,7 +14,8 @@ _INLINE = ("head_sleeve", "shaft_sleeve")
 
 
 def toml_text(document: Document, old: str = "") -> str:
-    """The document as TOML, laid over the text `old` whose remarks and order are kept."""
+    """The document as TOML, laid over the text `old` whose remarks and order are kept; what it no
+    longer holds goes."""
     if old:
         book = tomlkit.parse(old)
     else:
@@ -34,6 +35,8 @@ def _told(document: Any) -> str:
 
 
 def _lay(into: Any, values: Document, path: str) -> None:
+    for name in [name for name in into if name not in values]:
+        del into[name]
     for name, value in values.items():
         if isinstance(value, dict) and not _is_inline(path, name):
             if not isinstance(into.get(name), dict):

@@ -9,6 +9,7 @@ from recommender.answer import cautions
 from recommender.answer.jobs import job_lines
 from recommender.answer.names import fact_words, unit_of
 from recommender.answer.numbers import number, span, unit_words, wide
+from recommender.answer.put_in import put_in
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
 from recommender.answer.shopping import blank_days, blank_totals, shopping
 from recommender.answer.turned import coupled
@@ -103,6 +104,7 @@ def bundle_record(
         variants=variants,
         alternatives=alternatives,
         sources=tuple(dict.fromkeys(s for s in (market.shocks.text("source")[shock],) if s)),
+        put_in=put_in(completion),
     )  # fmt: skip
 
 

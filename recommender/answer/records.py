@@ -97,6 +97,25 @@ class Doubt(Record):
     hinges_on: tuple[str, ...]
 
 
+class PutIn(Record):
+    """What is put into the bike, by part number. A kit may be the hardware `FROM` an end of the
+    shock that comes off, a spring the one `KEPT`, a service a `PLAIN` one without a revalve. Blank
+    or None: nothing changes there."""
+
+    shock: str = ""
+    head_kit: str = ""
+    shaft_kit: str = ""
+    spring: str = ""
+    spacers: int | None = None
+    service: str = ""
+    stroke_mm: float | None = None
+    eye_turned: bool = False
+
+
+FROM = ("from-head", "from-shaft")
+KEPT, PLAIN = "kept", "plain"
+
+
 class BundleRecord(Record):
     """A bundle in full."""
 
@@ -136,6 +155,9 @@ class BundleRecord(Record):
     variants: int = 0
     alternatives: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
+    put_in: PutIn = Field(
+        PutIn(), description="what `recommender fitted` is told once the bundle is on the bike"
+    )
 
     @property
     def least_price(self) -> float:

@@ -16,7 +16,7 @@ from recommender.rules.choices import (
     SERVICED,
     Market,
 )
-from recommender.rules.hardware import BOLTS
+from recommender.rules.hardware import AXLE, BOLTS
 from recommender.rules.registry import PARTS, leaves
 from recommender.search.completion import Completion
 
@@ -148,9 +148,9 @@ def _kit(completion: Completion, end: str) -> Words:
     role = f"{end}_kit"
     label = completion.label(role)
     if label in (REUSED_HEAD, REUSED_SHAFT):
-        bolts = completion.shown(f"{end}_takes").codes == (BOLTS,)
-        what = "the bolts now on the frame" if bolts else label
-        return Words(label, "reuse", f"{end} end: reuse {what}")
+        kind = int(completion.frames.fact(f"{role}_kind").low[0])
+        others = {BOLTS: "the bolts now on the frame", AXLE: label.replace("sleeve", "axle")}
+        return Words(label, "reuse", f"{end} end: reuse {others.get(kind, label)}")
     if label == MADE:
         return Words(label, "made", f"{end} end: hardware made to fit")
     text = f"{end} end: {_kit_words(completion, end)}"

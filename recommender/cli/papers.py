@@ -14,8 +14,9 @@ def register(app: typer.Typer) -> None:
     """Adds the commands."""
     app.command(epilog="Example: recommender papers bike.toml rider.toml wishes.toml "
                 "--shock VT-210x50-U -o papers --tax 19")(papers)  # fmt: skip
-    app.command(epilog="Example: recommender fitted bike.toml --sag-down 14.5 --sag-up 15.5 "
-                "--gap 9 --eye-to-eye 158")(fitted)  # fmt: skip
+    app.command(epilog="Example: recommender fitted bike.toml --shock VT-210x50-U --head-kit "
+                "EM-P-8x30 --shaft-kit from-shaft --spacers 0 --service L-VR-medium "
+                "--sag-down 14.5 --sag-up 15.5 --gap 9 --eye-to-eye 158")(fitted)  # fmt: skip
 
 
 def _day(text: str) -> date:
@@ -97,6 +98,32 @@ def _mm(text: str) -> float:
 
 def fitted(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The TOML file that holds [bike].")],
+    shock: Annotated[
+        str, typer.Option(metavar="SHOCK", help="Part number of the shock that was fitted.")
+    ] = "",
+    head_kit: Annotated[
+        str, typer.Option(metavar="KIT", help="Hardware at the shock's head: a part number, "
+                     "'from-head' or 'from-shaft' of the shock that came off.")
+    ] = "",
+    shaft_kit: Annotated[
+        str, typer.Option(metavar="KIT", help="The same at its shaft.")
+    ] = "",
+    spring: Annotated[
+        str, typer.Option(metavar="SPRING", help="Coil: a part number, or 'kept'.")
+    ] = "",
+    spacers: Annotated[
+        int | None, typer.Option(metavar="NUMBER", min=0, help="Volume spacers that are in it.")
+    ] = None,
+    service: Annotated[
+        str, typer.Option(metavar="SERVICE", help="Revalve it got: a service number; 'plain': "
+                     "serviced, tune unchanged.")
+    ] = "",
+    stroke: Annotated[
+        float | None, typer.Option(metavar="MM", parser=_mm, help="Stroke it was set to.")
+    ] = None,
+    eye_turned: Annotated[
+        bool, typer.Option("--eye-turned", help="Its shaft eye was turned.")
+    ] = False,
     sag_down: Annotated[
         float | None, typer.Option(metavar="MM", parser=_mm,
                      help="Sag at the shaft, read settling down.")
@@ -113,27 +140,29 @@ def fitted(
         float | None, typer.Option("--eye-to-eye", metavar="MM", parser=_mm,
                      help="Eye to eye at that moment.")
     ] = None,
-    shock: Annotated[
-        str, typer.Option(metavar="SHOCK", help="Part number of the shock that was fitted.")
-    ] = "",
     catalogue: CatalogueDir = None,
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
-    """Writes the sag and the tyre gap measured after fitting back into the bike's file."""
+    """Writes back into the bike's file what was fitted, and the sag and tyre gap measured after."""
     from rich.console import Group
 
+    from recommender.advice.fitted import Measured, written_back
     from recommender.advice.told import WrittenBack
+    from recommender.answer.records import PutIn
     from recommender.catalogue.catalogue import read_catalogue
-    from recommender.catalogue.fitted import Measured, written_back
     from recommender.cli.inputs import shipped
     from recommender.cli.outputs import tell_written
     from recommender.cli.show import show
     from recommender.files.whole import write_whole
     from recommender.output.screen import line
 
-    measured = Measured(sag_down, sag_up, gap, eye_to_eye, shock)
+    measured = Measured(sag_down, sag_up, gap, eye_to_eye)
+    parts = PutIn(
+        shock=shock, head_kit=head_kit, shaft_kit=shaft_kit, spring=spring, spacers=spacers,
+        service=service, stroke_mm=stroke, eye_turned=eye_turned,
+    )  # fmt: skip
     read = read_catalogue(catalogue or shipped("catalogs"))
-    text, told = written_back(file, measured, read)
+    text, told = written_back(file, parts, measured, read)
     write_whole(file, text)
     record = WrittenBack(file=str(file), told=tuple(told))
     show(record, lambda: Group(*(line(one) for one in told)), as_json)

@@ -11,6 +11,7 @@ from recommender.answer.replies import Comparison, Holdings
 from recommender.output.parts import total, yearly
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 from recommender.output.terminal import STATE_STYLE, STATE_WORDS, counted, doubts, parts_table
+from recommender.output.written_back import options
 
 FIGURE_WORDS = {
     "travel_mm": "wheel travel", "sag_mm": "sag at the shaft",
@@ -65,6 +66,11 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     if record.jobs:
         out.append(heading("Jobs in order"))
         out.append(_jobs(record, currency))
+    if put_in := options(record.put_in):
+        out.append(
+            line(f"Once it is on the bike, `recommender fitted BIKE.toml{put_in}` writes it into "
+                 "the bike's file.")
+        )  # fmt: skip
     out.append(heading("Points"))
     out.append(_points(record))
     out.append(heading("How sure"))

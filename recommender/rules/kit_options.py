@@ -8,18 +8,19 @@ from recommender.catalogue.columns import Table
 from recommender.facts import words
 from recommender.facts.bike import Bike, PresentShock, Sleeve
 from recommender.facts.fields import choice_of, numbers, own
-from recommender.facts.parts import Kit, Priced
+from recommender.facts.parts import Kit, Priced, Shock
 from recommender.rules.choices import MADE, REUSED_HEAD, REUSED_SHAFT, converted, on_shelf
 from recommender.rules.fact import Fact
-from recommender.rules.hardware import BOLTS, NO_BUSHING, SLEEVE
+from recommender.rules.hardware import AXLE, BOLTS, NO_BUSHING, SLEEVE
 from recommender.rules.option_table import OptionTable
 from recommender.rules.work import Work
 
 
-def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Mapping[str, Work],
-                rates: Mapping[str, float]) -> OptionTable:  # fmt: skip
-    """Every kit; then, where a shock is fitted, its two sleeves; then one made to specification."""
-    size, reused = len(kits), _reused(present, bike)
+def kit_options(kits: Table, present: PresentShock | None, fitted: Shock | None, bike: Bike,
+                works: Mapping[str, Work], rates: Mapping[str, float]) -> OptionTable:  # fmt: skip
+    """Every kit; then, where a shock is fitted (`fitted` are its own facts), the hardware at its
+    two ends; then one made to specification."""
+    size, reused = len(kits), _reused(present, fitted, bike)
     keep, extra = len(reused), len(reused) + 1
     bushing = kits.choice("bushing").codes
     pressed = bushing == words.BUSHINGS.index("pressed metal-backed")
@@ -55,14 +56,17 @@ def kit_options(kits: Table, present: PresentShock | None, bike: Bike, works: Ma
     )  # fmt: skip
 
 
-def _reused(present: PresentShock | None, bike: Bike) -> list[dict[str, Fact]]:
-    """The hardware on the bike now, first what is at the head end."""
+def _reused(
+    present: PresentShock | None, fitted: Shock | None, bike: Bike
+) -> list[dict[str, Fact]]:
+    """The hardware on the bike now, first what is at the head end: what the fitted shock takes."""
     if present is None:
         return []
-    bolts = bike.mount == "trunnion"
+    eyes = (None, None) if fitted is None else (fitted.head_eye, fitted.shaft_eye)
+    head, shaft = (AXLE if eye == "bearing" else SLEEVE for eye in eyes)
     return [
-        _sleeve(present.head_sleeve, bike, BOLTS if bolts else SLEEVE),
-        _sleeve(present.shaft_sleeve, bike, SLEEVE),
+        _sleeve(present.head_sleeve, bike, BOLTS if bike.mount == "trunnion" else head),
+        _sleeve(present.shaft_sleeve, bike, shaft),
     ]
 
 
@@ -79,7 +83,7 @@ def _sleeve(sleeve: Sleeve, bike: Bike, kind: int) -> dict[str, Fact]:
         "thread": Fact.word(bike.head.trunnion_thread, words.THREADS),
         "protrusion_mm": Fact.told(bike.head.bolt_protrusion_mm),
         "mass_g": Fact.told(sleeve.mass_g),
-        "worn": Fact.word(sleeve.condition, words.WEAR) if kind == SLEEVE else Fact.constant(0.0),
+        "worn": Fact.word(sleeve.condition, words.WEAR) if kind != BOLTS else Fact.constant(0.0),
     }
 
 

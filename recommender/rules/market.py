@@ -67,7 +67,7 @@ def open_market(question: Question, catalogue: Catalogue) -> Market:
                 _limit_bases(shocks),
             )
         ),
-        kits=kit_options(kits, now, bike, job_works, rates),
+        kits=kit_options(kits, now, fitted, bike, job_works, rates),
         tunes=tune_options(
             shocks, services, present, now.condition if now else None, job_works, rates
         ),

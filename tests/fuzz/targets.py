@@ -18,13 +18,14 @@ from recommender.advice.asking import answered as with_answer
 from recommender.advice.asking import bike_of, pending, size_of
 from recommender.advice.complaints import complaint
 from recommender.advice.find import find_of
+from recommender.advice.fitted import Measured, written_back
 from recommender.advice.questions import MODELS, QUESTIONS
 from recommender.advice.writing import toml_text
 from recommender.answer.answer import Case, answer
+from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import Catalogue, read_catalogue
 from recommender.catalogue.check import check_tables
 from recommender.catalogue.document import canonical, read_toml, top_tables
-from recommender.catalogue.fitted import Measured, written_back
 from recommender.catalogue.foreign import read_choice, read_number, read_text
 from recommender.catalogue.frames import read_frames
 from recommender.catalogue.imports import import_rows
@@ -144,8 +145,9 @@ def _find(path: Path, _: Place) -> None:
 
 def _fitted(path: Path, place: Place) -> None:
     read = small_catalogue(place.parts)
-    for measured in (Measured(15.0, 14.0, 9.0, 158.0), Measured(shock="A")):
-        text, _told = written_back(path, measured, read)
+    put_in = PutIn(shock="A", shaft_kit="from-head", spacers=1)
+    for parts, measured in ((PutIn(), Measured(15.0, 14.0, 9.0, 158.0)), (put_in, Measured())):
+        text, _told = written_back(path, parts, measured, read)
         path.write_text(text, encoding="utf-8")
 
 

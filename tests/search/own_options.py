@@ -16,6 +16,7 @@ from tests.search.own_cells import (
     rows_of,
     sure,
 )
+from tests.search.own_shocks import fitted
 
 KIT_FACTS = (
     "kind", "width_mm", "bore_mm", "sleeve_diameter_mm", "bushing", "bushing_diameter_mm",
@@ -209,17 +210,20 @@ def kit_options(question: Question, catalogue: Catalogue) -> list[Option]:
         ))  # fmt: skip
     now = question.bike.present_shock
     if now is not None:
-        out.append(_reused("head", now.head_sleeve, question))
-        out.append(_reused("shaft", now.shaft_sleeve, question))
+        shock = fitted(question, catalogue)
+        for end, sleeve in (("head", now.head_sleeve), ("shaft", now.shaft_sleeve)):
+            bearing = shock is not None and getattr(shock, f"{end}_eye") == "bearing"
+            out.append(_reused(end, sleeve, question, bearing))
     facts = {name: sure(0) for name in (*KIT_FACTS, "days", "worn", "workshop")}
     return [*out, Option("made", facts | {"made": sure(1)})]
 
 
-def _reused(end: str, sleeve: Sleeve, question: Question) -> Option:
-    """The sleeve on the bike; at the head end of a trunnion frame the frame's own bolts."""
+def _reused(end: str, sleeve: Sleeve, question: Question, bearing: bool) -> Option:
+    """The sleeve on the bike, in a bearing its axle; at the head end of a trunnion frame the
+    frame's own bolts."""
     bike = question.bike
     bolts = end == "head" and bike.mount == "trunnion"
-    kind = "trunnion bolts" if bolts else "sleeve"
+    kind = "trunnion bolts" if bolts else "bearing axle" if bearing else "sleeve"
     thread = bike.head.trunnion_thread
     worn = sleeve.condition
     facts = {

@@ -26,6 +26,7 @@ from recommender.output.papers.figures import (
     wanted,
 )
 from recommender.output.terminal import STATE_WORDS, figure, figure_text
+from recommender.output.written_back import options
 from recommender.rules.market import FITTED, row_record
 
 PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
@@ -62,7 +63,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
         "record": record, "name": title(record), "terms": terms,
-        "key": "" if record.shock == FITTED else record.shock,
+        "put_in": options(record.put_in),
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
         "currency": case.question.wishes.currency,
         "sums": sums(record, terms), "hinges": hinges(record),

@@ -1,19 +1,21 @@
-"""What was measured after fitting, put back into a bike's file; its comments and order stay."""
+"""What was fitted, and measured after it, put back into a bike's file; its comments and order
+stay."""
 
 import math
 import tempfile
-from collections.abc import Mapping
+from copy import deepcopy
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
-import tomlkit
-from tomlkit.items import Item
-
+from recommender.advice.asking import Document
+from recommender.advice.named import looked_up
+from recommender.advice.put_in import put, set_field
+from recommender.advice.writing import toml_text
+from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.document import read_toml
 from recommender.catalogue.question import Question, read_question
-from recommender.facts.nearest import nearest
+from recommender.facts.bike import PresentShock, Tyre
 from recommender.facts.problems import BadInput, Problem
 
 MUCH_FRICTION = 0.15
@@ -23,13 +25,12 @@ MUCH_FRICTION = 0.15
 @dataclass(frozen=True)
 class Measured:
     """Lengths in mm: sag at the shaft both ways, the gap bottomed with the air out and eye to eye
-    at that moment; `shock` is the part number of a shock newly fitted."""
+    at that moment."""
 
     sag_down: float | None = None
     sag_up: float | None = None
     gap: float | None = None
     eye_to_eye: float | None = None
-    shock: str = ""
 
     @property
     def sag(self) -> float | None:
@@ -58,28 +59,35 @@ def against_readings(measured: Measured) -> list[str]:
     return []
 
 
-def written_back(path: Path, measured: Measured, catalogue: Catalogue) -> tuple[str, list[str]]:
+def written_back(
+    path: Path, parts: PutIn, measured: Measured, catalogue: Catalogue
+) -> tuple[str, list[str]]:
     """The file's new text, read again and found sound, and what was set, in words.
 
-    Raises BadInput: nothing measured, half of a pair, a figure out of bounds, an unknown shock, or
-    a file that is no bike's.
+    Raises BadInput: nothing put in or measured, half of a pair, a figure out of bounds, a part that
+    is unknown or cannot be on the shock, or a file that is no bike's.
     """
     raw, data = read_toml(path)
     before = read_question([path], catalogue.frames)
-    _complete(measured, catalogue)
-    document: Any = tomlkit.parse(data.decode("utf-8-sig"))
+    _complete(parts, measured)
+    found = looked_up(parts, before, catalogue)
     if "bike" not in raw:
         raise BadInput([Problem(str(path), "no table [bike] to write to")])
-    told = [*_put(document["bike"], measured, before), *against_readings(measured)]
-    text: str = tomlkit.dumps(document)
+    document = deepcopy(raw)
+    bike = document["bike"]
+    told = [*put(bike, parts, found, before.bike), *_readings(bike, measured, before)]
+    text = toml_text(document, data.decode("utf-8-sig"))
     _sound(path, text, catalogue)
-    return text, told
+    return text, [*told, *against_readings(measured)]
 
 
-_NOTHING = "nothing was measured: give --sag-down and --sag-up, --gap and --eye-to-eye, or --shock"
+_NOTHING = (
+    "nothing to write: give what was put in, such as --shock, or what was measured: --sag-down and "
+    "--sag-up, --gap and --eye-to-eye"
+)
 
 
-def _complete(measured: Measured, catalogue: Catalogue) -> None:
+def _complete(parts: PutIn, measured: Measured) -> None:
     problems = []
     pairs = (
         ("--sag-down", measured.sag_down, "--sag-up", measured.sag_up,
@@ -93,50 +101,31 @@ def _complete(measured: Measured, catalogue: Catalogue) -> None:
         for option, number in ((name, value), (other, second)):
             if number is not None and not math.isfinite(number):
                 problems.append(Problem(option, "a number of mm is wanted", value=f"{number}"))
-    keys = catalogue.shocks.keys()
-    if measured.shock and measured.shock not in keys:
-        message = f"no such shock in the catalogue{nearest(measured.shock, keys)}"
-        problems.append(Problem("--shock", message, value=measured.shock))
-    if measured == Measured():
+    if parts == PutIn() and measured == Measured():
         problems.append(Problem("fitted", _NOTHING))
     if problems:
         raise BadInput(problems)
 
 
-def _put(bike: Any, measured: Measured, before: Question) -> list[str]:
+def _readings(bike: Document, measured: Measured, before: Question) -> list[str]:
+    """Lays the readings into the table of the bike."""
     told = []
-    if measured.shock:
-        present = before.bike.present_shock
-        if present is None or present.part_number != measured.shock:
-            # What stood there was said of the shock that came off.
-            old = [name for name in bike.get("present_shock", ()) if name != "part_number"]
-            bike["present_shock"] = tomlkit.table()
-            if old:
-                names = ", ".join(old)
-                told.append(f"bike.present_shock: taken out, said of another shock: {names}")
-        _table(bike, "present_shock")["part_number"] = measured.shock
-        told.append(f"bike.present_shock.part_number = {measured.shock}")
     if measured.sag is not None and measured.friction is not None:
-        _table(bike, "present_shock")["sag_mm"] = round(measured.sag, 2)
+        present = bike.setdefault("present_shock", {})
+        set_field(present, PresentShock, "sag_mm", round(measured.sag, 2))
         told.append(
             f"bike.present_shock.sag_mm = {measured.sag:g}, friction {measured.friction:g} mm"
         )
     if measured.gap is not None:
-        tyre = _table(bike, "tyre")
-        tyre["gap_mm"], tyre["gap_eye_to_eye_mm"] = measured.gap, measured.eye_to_eye
+        tyre = bike.setdefault("tyre", {})
+        set_field(tyre, Tyre, "gap_mm", measured.gap)
+        set_field(tyre, Tyre, "gap_eye_to_eye_mm", measured.eye_to_eye)
         told.append(f"bike.tyre.gap_mm = {measured.gap:g} at {measured.eye_to_eye:g} mm eye to eye")
         width, then = before.bike.tyre.width_mm, before.bike.tyre.measured_width_mm
         if width.known and then.known and width != then and width.low == width.high:
-            tyre["measured_width_mm"] = width.low
+            set_field(tyre, Tyre, "measured_width_mm", width.low)
             told.append(f"bike.tyre.measured_width_mm = {width.low:g}: the tyre that is ridden")
     return told
-
-
-def _table(bike: Any, name: str) -> Any:
-    """A table inside the bike's, made where there is none."""
-    if not isinstance(bike.get(name), Mapping | Item):
-        bike[name] = tomlkit.table()
-    return bike[name]
 
 
 def _sound(path: Path, text: str, catalogue: Catalogue) -> None:

@@ -6,11 +6,12 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from recommender.advice.fitted import Measured, against_readings, written_back
+from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import read_catalogue
-from recommender.catalogue.fitted import Measured, against_readings, written_back
 from recommender.cli.main import app
 from recommender.facts.problems import BadInput
-from tests.catalogue.build import shock, write_catalogue
+from tests.catalogue.build import coil_shock, kit, shock, spring, write_catalogue
 
 BIKE = """# my bike, measured in May
 [bike]
@@ -36,7 +37,9 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_sag_and_gap_are_set_and_all_else_stays(bike: Path, folder: Path) -> None:
-    text, told = written_back(bike, Measured(15.5, 14.5, 9, 158), read_catalogue(folder))
+    text, told = written_back(
+        bike, PutIn(), Measured(15.5, 14.5, 9, 158), read_catalogue(folder)
+    )
     got = tomllib.loads(text)["bike"]
     assert got["present_shock"] == {"part_number": "OLD", "volume_spacers": 2, "sag_mm": 15.0}
     assert got["tyre"] == {"width_mm": 60, "gap_mm": 9, "gap_eye_to_eye_mm": 158}
@@ -46,8 +49,32 @@ def test_sag_and_gap_are_set_and_all_else_stays(bike: Path, folder: Path) -> Non
 
 
 def test_a_new_shock_takes_the_old_ones_facts_away(bike: Path, folder: Path) -> None:
-    text, _ = written_back(bike, Measured(shock="NEW"), read_catalogue(folder))
-    assert tomllib.loads(text)["bike"]["present_shock"] == {"part_number": "NEW"}
+    text, _ = written_back(bike, PutIn(shock="NEW"), Measured(), read_catalogue(folder))
+    assert tomllib.loads(text)["bike"]["present_shock"] == {
+        "part_number": "NEW", "condition": "good",
+    }  # fmt: skip
+
+
+def test_a_field_in_another_unit_gives_way(tmp_path: Path) -> None:
+    bike = tmp_path / "bike.toml"
+    bike.write_text(
+        "[bike.tyre]\ngap_in = 0.5 # by eye\n[bike.present_shock]\npart_number = 'COIL'\n"
+        "spring_rate_lbf_per_in = 500\n[bike.present_shock.head_sleeve]\nwidth_in = 1\n"
+    )
+    catalogue = read_catalogue(write_catalogue(
+        tmp_path / "catalogue", shocks=[coil_shock("COIL")], springs=[spring("C", mass_g=430)],
+        kits=[kit("K")],
+    ))  # fmt: skip
+    parts = PutIn(spring="C", head_kit="K")
+    text, told = written_back(bike, parts, Measured(gap=9, eye_to_eye=158), catalogue)
+    got = tomllib.loads(text)["bike"]
+    assert got["tyre"] == {"gap_mm": 9, "gap_eye_to_eye_mm": 158}
+    assert got["present_shock"] == {
+        "part_number": "COIL", "spring_rate_n_per_mm": 90, "spring_mass_g": 430,
+        "head_sleeve": {"width_mm": 22, "bore_mm": 8, "diameter_mm": 12.7, "condition": "good",
+                        "mass_g": 25},
+    }  # fmt: skip
+    assert "bike.present_shock.spring_rate_n_per_mm = 90" in told
 
 
 @pytest.mark.parametrize(
@@ -70,17 +97,16 @@ def test_readings_that_speak_against_themselves(
 @pytest.mark.parametrize(
     ("measured", "says"),
     [
-        (Measured(), "nothing was measured"),
+        (Measured(), "nothing to write"),
         (Measured(sag_down=12), "--sag-up"),
         (Measured(gap=9), "--eye-to-eye"),
         (Measured(gap=float("nan"), eye_to_eye=150), "a number of mm"),
         (Measured(gap=900, eye_to_eye=150), "0 to 150"),
-        (Measured(shock="NEWW"), "NEW"),
     ],
 )
 def test_what_cannot_be_is_refused(measured: Measured, says: str, bike: Path, folder: Path) -> None:
     with pytest.raises(BadInput) as bad:
-        written_back(bike, measured, read_catalogue(folder))
+        written_back(bike, PutIn(), measured, read_catalogue(folder))
     assert says in "\n".join(str(one) for one in bad.value.problems)
 
 

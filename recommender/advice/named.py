@@ -1,0 +1,143 @@
+"""Parts named by number as put into a bike: looked up, and held against the shock they are on."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from pydantic import BaseModel
+
+from recommender.advice.delivered import with_delivered
+from recommender.answer.records import FROM, KEPT, PLAIN, PutIn
+from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.columns import Table
+from recommender.catalogue.foreign import written
+from recommender.catalogue.one_row import values
+from recommender.catalogue.question import Question
+from recommender.facts.bike import PresentShock
+from recommender.facts.nearest import nearest
+from recommender.facts.parts import Kit, Service, Shock, Spring
+from recommender.facts.problems import BadInput, Problem
+from recommender.rules.market import fitted_shock, row_record
+
+_Part = TypeVar("_Part", bound=BaseModel)
+SAME_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Found:
+    """The parts as the catalogue tells them. `old` is what the file told of the shock before,
+    `shock` the one that is on the bike now; None: nobody told."""
+
+    old: PresentShock
+    shock: Shock | None
+    new: bool
+    kits: Mapping[str, Kit]
+    spring: Spring | None
+    service: Service | None
+
+
+def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
+    """The parts named. Raises BadInput for every number that the catalogue does not hold, and for
+    parts that cannot be on that shock."""
+    problems: list[Problem] = []
+
+    def row(option: str, table: Table, named: str, words: Iterable[str] = ()) -> int | None:
+        keys = table.keys()
+        if not named or named in words:
+            return None
+        if named in keys:
+            return keys.index(named)
+        message = f"not in the catalogue's {table.name}{nearest(named, [*words, *keys])}"
+        if words:
+            message += f"; also accepted: {', '.join(words)}"
+        problems.append(Problem(option, message, value=named))
+        return None
+
+    def part(kind: type[_Part], table: Table, at: int | None) -> _Part | None:
+        return None if at is None else kind.model_validate(values(table, at))
+
+    at = row("--shock", catalogue.shocks, parts.shock)
+    kits = {
+        end: part(Kit, catalogue.kits, row(f"--{end}-kit", catalogue.kits, named, FROM))
+        for end, named in (("head", parts.head_kit), ("shaft", parts.shaft_kit))
+    }
+    spring = part(
+        Spring, catalogue.springs, row("--spring", catalogue.springs, parts.spring, (KEPT,))
+    )
+    served = row("--service", catalogue.services, parts.service, (PLAIN,))
+    service = part(Service, catalogue.services, served)
+    if problems:
+        raise BadInput(problems)
+    now = before.bike.present_shock
+    # Of a broken one told by the same number another was fitted.
+    same = now is not None and now.part_number == parts.shock and now.condition != "broken"
+    new = bool(parts.shock) and not same
+    old = _as_delivered(before, catalogue).bike.present_shock or PresentShock()
+    shock = row_record(catalogue.shocks, at) if new and at is not None else None
+    if not new and _asks(parts):
+        shock = fitted_shock(_as_delivered(before, catalogue), catalogue)
+    found = Found(
+        old, shock, new, {end: kit for end, kit in kits.items() if kit}, spring, service
+    )
+    problems = list(_cannot_be(parts, found))
+    if problems:
+        raise BadInput(problems)
+    return found
+
+
+def _as_delivered(before: Question, catalogue: Catalogue) -> Question:
+    try:
+        return with_delivered(before, catalogue)
+    except BadInput:
+        # A shock that comes off need not be known.
+        return before
+
+
+def _asks(parts: PutIn) -> bool:
+    """Whether what was put in can only be told of a shock that is known."""
+    return parts != PutIn(shock=parts.shock)
+
+
+def _cannot_be(parts: PutIn, found: Found) -> Iterable[Problem]:
+    """What is said to be on a shock that cannot take it."""
+    shock = found.shock
+    if shock is None:
+        if _asks(parts):
+            message = "is missing: the bike's file tells of no shock that the parts went on"
+            yield Problem("--shock", message)
+        return
+    if parts.spacers is not None:
+        most = shock.volume_spacers_max
+        if shock.spring_kind == "coil":
+            yield Problem("--spacers", "a coil shock takes none", value=f"{parts.spacers}")
+        elif parts.spacers > most.high:
+            message = f"the shock takes at most {most.high:g}"
+            yield Problem("--spacers", message, value=f"{parts.spacers}")
+    if parts.spring and shock.spring_kind == "air":
+        yield Problem("--spring", "an air shock takes no coil", value=parts.spring)
+    if found.service is not None and shock.damper and found.service.damper != shock.damper:
+        message = f"is for dampers {found.service.damper!r}; this shock's is {shock.damper!r}"
+        yield Problem("--service", message, value=parts.service)
+    if parts.stroke_mm is not None and not _may_be(parts.stroke_mm, shock):
+        message = f"not a stroke of this shock; accepted: {_strokes(shock)}"
+        yield Problem("--stroke", message, value=f"{parts.stroke_mm:g}")
+    for end, kit in found.kits.items():
+        bolts = end == "head" and shock.head_mount == "trunnion"
+        if kit.kind is not None and (kit.kind == "trunnion bolts") != bolts:
+            message = f"the shock's {end} end takes {'' if bolts else 'no '}trunnion bolts"
+            yield Problem(f"--{end}-kit", message, value=kit.part_number)
+
+
+def _settings(shock: Shock) -> list[float]:
+    return [float(one) for one in shock.stroke_settings_mm.split(";") if one.strip()]
+
+
+def _may_be(stroke: float, shock: Shock) -> bool:
+    delivered = shock.stroke_mm.low - SAME_MM <= stroke <= shock.stroke_mm.high + SAME_MM
+    return delivered or any(abs(stroke - one) <= SAME_MM for one in _settings(shock))
+
+
+def _strokes(shock: Shock) -> str:
+    delivered = written(shock.stroke_mm)
+    return ", ".join(dict.fromkeys(one for one in (*map("{:g}".format, _settings(shock)), delivered)
+                                   if one))  # fmt: skip

@@ -1,0 +1,172 @@
+"""Once a bundle is on the bike and written back, the bike's file tells just that bundle."""
+
+from copy import deepcopy
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recommender.advice.named import looked_up
+from recommender.advice.put_in import put
+from recommender.answer.answer import Case
+from recommender.answer.records import BundleRecord, PutIn
+from recommender.catalogue.catalogue import Catalogue
+from recommender.catalogue.question import Question
+from recommender.facts.problems import BadInput
+from recommender.rules.market import FITTED
+from tests.catalogue import build
+from tests.search import random_market, tables
+
+ROOM = "least_air_mm"
+"""Nobody is asked how wide the coil is that sits on a shock, so it takes no room there."""
+
+
+def _then(case: random_market.Case, parts: PutIn) -> Case:
+    """The case once the parts are on the bike."""
+    question, catalogue = case.open()
+    bike = deepcopy(case.bike)
+    put(bike, parts, looked_up(parts, question, catalogue), question.bike)
+    after, _ = replace(case, bike=bike).open()
+    return Case(after, catalogue)
+
+
+def _told(one: BundleRecord) -> tuple[Any, ...]:
+    figures = {span.name: span.text for span in one.figures if span.name != ROOM}
+    return one.turned, one.clocked, one.size, one.mass_g, figures
+
+
+@settings(max_examples=60)
+@given(random_market.cases(loose=0), st.integers(0, 30))
+def test_what_was_put_in_is_what_is_then_kept(case: random_market.Case, which: int) -> None:
+    before = Case(*case.open())
+    for place, bundles in enumerate(before.order):
+        made = before.record(place, which % len(bundles))
+        now = case.bike.get("present_shock", {})
+        renewed = made.shock == now.get("part_number") and now["condition"] == "service due"
+        if made.put_in == PutIn() or renewed:
+            continue
+        after = _then(case, made.put_in)
+        place_then = after.place(FITTED)
+        kept = [
+            after.record(place_then, k) for k in range(len(after.order[place_then]))
+        ]
+        kept = [one for one in kept if _told(one) == _told(made)]
+        assert kept, made.put_in
+        least = min(kept, key=lambda one: one.price)
+        # What was in doubt before may not be any more.
+        assert least.price == 0, least.parts
+        assert least.state in ("fits", made.state)
+
+
+def _open(**bike: Any) -> tuple[Question, Catalogue]:
+    shocks = [
+        build.shock("AIR", volume_spacers_max=2), build.coil_shock("COIL", stroke_settings_mm=""),
+        build.shock("TRUNNION", head_mount="trunnion", head_eye=None, head_eye_width_mm=None,
+                    head_eye_bore_mm=None, head_sleeve_diameter_mm=None),
+    ]  # fmt: skip
+    catalogue = tables.catalogue(
+        shocks=shocks,
+        kits=[build.kit("K"), build.kit("B", kind="trunnion bolts", bushing="none",
+                                        thread="m10x1", protrusion_mm=8)],
+        services=[build.service("R"), build.service("OTHER", damper="D2")],
+        springs=[build.spring("C")], tune_classes=[], tastes=[], jobs=[], suppliers=[],
+    )  # fmt: skip
+    return tables.question(bike, {}, {}), catalogue
+
+
+@pytest.mark.parametrize(
+    ("parts", "says"),
+    [
+        (PutIn(shock="AIRR"), "--shock"),
+        (PutIn(shock="AIR", head_kit="k"), "nearest: K"),
+        (PutIn(shock="AIR", head_kit="from head"), "from-head"),
+        (PutIn(shock="AIR", spacers=3), "at most 2"),
+        (PutIn(shock="COIL", spacers=1), "a coil shock takes none"),
+        (PutIn(shock="AIR", spring="C"), "takes no coil"),
+        (PutIn(shock="AIR", service="OTHER"), "is for dampers 'D2'"),
+        (PutIn(shock="AIR", stroke_mm=48), "accepted: 47.5, 50"),
+        (PutIn(shock="COIL", stroke_mm=48), "accepted: 50"),
+        (PutIn(shock="AIR", head_kit="B"), "takes no trunnion bolts"),
+        (PutIn(shock="TRUNNION", head_kit="K"), "takes trunnion bolts"),
+        (PutIn(spacers=1), "tells of no shock"),
+    ],
+)
+def test_what_cannot_be_on_the_shock_is_refused(parts: PutIn, says: str) -> None:
+    with pytest.raises(BadInput) as bad:
+        looked_up(parts, *_open())
+    assert says in str(bad.value)
+
+
+def test_every_part_that_is_not_known_is_told_together() -> None:
+    with pytest.raises(BadInput) as bad:
+        looked_up(PutIn(shock="X", head_kit="X", spring="X", service="X"), *_open())
+    assert len(bad.value.problems) == 4
+
+
+def test_another_one_of_the_same_number_is_fitted_for_a_broken_one() -> None:
+    bike = {"present_shock": {"part_number": "AIR", "condition": "broken", "volume_spacers": 2}}
+    got, _ = _after(PutIn(shock="AIR"), bike)
+    assert got["present_shock"] == {"part_number": "AIR", "condition": "good"}
+    bike["present_shock"]["condition"] = "service due"
+    got, _ = _after(PutIn(shock="AIR"), bike)
+    assert got["present_shock"]["volume_spacers"] == 2
+
+
+def _after(parts: PutIn, bike: dict[str, Any]) -> tuple[dict[str, Any], list[str]]:
+    question, catalogue = _open(**bike)
+    document = deepcopy(bike)
+    told = put(document, parts, looked_up(parts, question, catalogue), question.bike)
+    return document, told
+
+
+def test_bolts_of_a_trunnion_head_are_the_frame_s() -> None:
+    got, told = _after(PutIn(shock="TRUNNION", head_kit="B"), {"mount": "trunnion"})
+    assert got["head"] == {"trunnion_thread": "m10x1", "bolt_protrusion_mm": 8}
+    assert got["present_shock"]["head_sleeve"] == {"mass_g": 25}
+    assert "bike.head.bolt_protrusion_mm = 8" in told
+
+
+def test_a_revalve_makes_the_shock_s_facts_its_own() -> None:
+    bike = {"present_shock": {"part_number": "AIR", "condition": "service due", "sag_mm": 14}}
+    got, told = _after(PutIn(service="R"), bike)
+    now = got["present_shock"]
+    assert now["condition"] == "good"
+    assert now["facts"]["compression_class"] == "light"
+    assert now["facts"]["chamber_cm3"] == 150
+    assert "price" not in now["facts"]
+    assert now["sag_mm"] == 14
+    assert "bike.present_shock.facts.rebound_class = light" in told
+
+
+def test_what_was_measured_of_the_damper_goes_with_a_revalve() -> None:
+    facts = {name: cell for name, cell in build.shock("MINE").items() if cell is not None}
+    for name in ("price", "currency", "supplier", "delivery_days"):
+        del facts[name]
+    own = {"facts": facts | {"rebound_low_n_s_per_m": 900, "rebound_high_n_s_per_m": 2000}}
+    got, _ = _after(PutIn(service="R"), {"present_shock": own})
+    assert "rebound_low_n_s_per_m" not in got["present_shock"]["facts"]
+
+
+def test_sag_measured_with_other_spacers_goes() -> None:
+    bike = {"present_shock": {"part_number": "AIR", "sag_mm": 14, "volume_spacers": 0}}
+    got, told = _after(PutIn(spacers=2), bike)
+    assert got["present_shock"] == {"part_number": "AIR", "volume_spacers": 2}
+    assert any("sag_mm: taken out" in one for one in told)
+
+
+def test_a_turned_eye_lies_as_the_frame_wants_it() -> None:
+    got, _ = _after(PutIn(shock="AIR", eye_turned=True), {"eyelet_axis": "crosswise"})
+    assert got["present_shock"]["facts"]["eyelet_axis"] == "crosswise"
+    got, _ = _after(PutIn(shock="AIR", eye_turned=True), {})
+    assert got["present_shock"]["facts"]["eyelet_axis"] == "crosswise"  # it came parallel
+
+
+def test_hardware_that_goes_on_keeps_its_wear() -> None:
+    sleeve = {"width_mm": 30, "bore_mm": 8, "diameter_mm": 12.7, "condition": "worn"}
+    bike = {"present_shock": {"part_number": "AIR", "head_sleeve": sleeve}}
+    got, _ = _after(PutIn(shock="COIL", shaft_kit="from-head"), bike)
+    assert got["present_shock"] == {
+        "part_number": "COIL", "condition": "good", "shaft_sleeve": sleeve,
+    }  # fmt: skip
