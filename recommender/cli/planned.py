@@ -81,8 +81,7 @@ class Planned:
         """The fleet with its catalogue, read. Raises BadInput."""
         from recommender.catalogue.catalogue import read_catalogue
         from recommender.fleet.fleet import Fleet
-        from recommender.fleet.groups import fold
-        from recommender.fleet.reading import read_fleet
+        from recommender.fleet.groups import read_groups
         from recommender.fleet.task import Limits
 
         limits = Limits(
@@ -90,9 +89,8 @@ class Planned:
             _pieces(self.on_hand or []),
         )  # fmt: skip
         path = self.file or shipped("demo") / "fleet" / "fleet.csv"
-        rows = read_fleet(path, self.mapping)
         catalogue = read_catalogue(self.catalogue or shipped("catalogs"))
-        groups = fold(rows, path.parent, catalogue)
+        groups = read_groups(path, catalogue, self.mapping)
         return Fleet(groups, catalogue, limits, self.point, self.keep, self.seconds)
 
     def check_apart(self, output: Path | None) -> None:

@@ -13,7 +13,7 @@ from recommender.facts.bike import Bike, PresentShock
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
-from recommender.fleet.reading import Bikes
+from recommender.fleet.reading import Bikes, read_rows
 from recommender.rules.market import fitted_shock
 
 _FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
@@ -47,42 +47,66 @@ class Group:
         return tuple(name for row in self.rows for name in row.names())
 
 
+def read_groups(
+    path: Path, catalogue: Catalogue, mapping: Path | None = None
+) -> tuple[Group, ...]:
+    """The groups of a fleet file; the model and wishes files stand beside it. Raises BadInput with
+    the problems of the file's cells, and of all that those name, together."""
+    rows, problems = read_rows(path, mapping)
+    groups, more = _fold(rows, path.parent, catalogue)
+    if problems or more:
+        mine = [one for one in (*problems, *more) if one.file == str(path) and one.row is not None]
+        rest = [one for one in (*problems, *more) if one not in mine]
+        raise BadInput([*sorted(mine, key=lambda one: one.row or 0), *rest])
+    return groups
+
+
 def fold(rows: Sequence[Bikes], folder: Path, catalogue: Catalogue) -> tuple[Group, ...]:
     """The groups, by model, then range, then row. Model and wishes files stand in `folder`.
 
     Raises BadInput with the problems of all rows and files.
     """
+    groups, problems = _fold(rows, folder, catalogue)
+    if problems:
+        raise BadInput(problems)
+    return groups
+
+
+def _fold(
+    rows: Sequence[Bikes], folder: Path, catalogue: Catalogue
+) -> tuple[tuple[Group, ...], list[Problem]]:
+    """The groups of the rows in which nothing is wrong, and what is wrong in the others. Of a cell
+    that could not be read nothing more is said."""
     problems: list[Problem] = []
-    models: dict[tuple[str, str], Question | None] = {}
+    models: dict[tuple[str, str], tuple[Question | None, bool]] = {}
     alike: dict[tuple[object, ...], list[Bikes]] = defaultdict(list)
     made: dict[tuple[object, ...], Question] = {}
     for row in rows:
         facts = row.facts
+        if row.unread & {"model", "wishes"}:
+            continue
         key = facts.model, facts.wishes
         if key not in models:
-            try:
-                models[key] = _model(*key, folder, catalogue, row)
-            except BadInput as bad:
-                models[key] = None
-                problems += bad.problems
-        base = models[key]
+            base, wrong = _model(*key, folder, catalogue, row)
+            models[key] = base, not wrong
+            problems += wrong
+        base, whole = models[key]
         if base is None:
             continue
         try:
             question = _question(base, row, catalogue)
         except BadInput as bad:
-            problems += bad.problems
+            problems += [one for one in bad.problems if one.column not in row.unread]
             continue
         changes = facts.spring_changes == "yes"
         same = (
             facts.model, question.bike, question.rider, question.wishes.model_dump_json(), changes
         )
-        alike[_key(same)].append(row)
-        made[_key(same)] = question
-    if problems:
-        raise BadInput(problems)
+        if whole:
+            alike[_key(same)].append(row)
+            made[_key(same)] = question
     groups = [_group(made[key], some) for key, some in alike.items()]
-    return _with_names(sorted(groups, key=_order))
+    return _with_names(sorted(groups, key=_order)), problems
 
 
 def _key(parts: tuple[object, ...]) -> tuple[object, ...]:
@@ -116,9 +140,11 @@ def _with_names(groups: list[Group]) -> tuple[Group, ...]:
 
 def _model(
     model: str, wishes: str, folder: Path, catalogue: Catalogue, row: Bikes
-) -> Question:
-    """The model's own file, or a frame of the catalogue, with the wishes of theirs or a file."""
-    paths = []
+) -> tuple[Question | None, Sequence[Problem]]:
+    """The model's own file, or a frame of the catalogue, with the wishes of theirs or a file; and
+    what is wrong with them. Without its wishes a model still tells whether its rows are in order.
+    """
+    paths, problems = [], []
     for name, column in ((model, "model"), (wishes, "wishes")):
         if not name:
             continue
@@ -134,7 +160,19 @@ def _model(
             if column == "wishes":
                 message = f"no file {stem[:80]}.toml beside the fleet file"
             message += nearest(stem[:80], known)
-            raise BadInput([Problem(row.file, message, row.number, column, name)])
+            problems.append(Problem(row.file, message, row.number, column, name))
+    if any(one.column == "model" for one in problems):
+        return None, problems
+    try:
+        return _asked(model, wishes, paths, catalogue, row), problems
+    except BadInput as bad:
+        return None, [*problems, *bad.problems]
+
+
+def _asked(
+    model: str, wishes: str, paths: Sequence[Path], catalogue: Catalogue, row: Bikes
+) -> Question:
+    """The question that these files tell of the model."""
     stem = model.removesuffix(".toml")
     if stem in catalogue.frames and not (paths and paths[0].stem == stem):
         bike = catalogue.frames[stem].bike.model_copy(update={"frame": stem})
@@ -151,9 +189,10 @@ def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
     mass = facts.rider_mass_with_kit_kg
     if not mass.known:
         mass = base.rider.mass_with_kit_kg
+    problems = []
     if not mass.known:
         message = "the riders' masses are wanted, here or in the model's [rider]: '55 to 95'"
-        raise BadInput([Problem(row.file, message, row.number, "rider_mass_with_kit_kg")])
+        problems.append(Problem(row.file, message, row.number, "rider_mass_with_kit_kg"))
     told: dict[str, object] = {"mass_with_kit_kg": mass, "name": "the riders"}
     if facts.taste is not None:
         told["taste"] = facts.taste
@@ -163,10 +202,12 @@ def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
         question = with_delivered(question, catalogue)
         fitted_shock(question, catalogue)
     except BadInput as bad:
-        raise BadInput(
+        problems += [
             Problem(row.file, p.message, row.number, "present_shock", p.value)
             for p in bad.problems
-        ) from None
+        ]  # fmt: skip
+    if problems:
+        raise BadInput(problems)
     return question
 
 

@@ -16,7 +16,7 @@ A mapping, written once, says what an owner's own columns mean:
 """
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -64,12 +64,14 @@ class FleetRow(Row):
 
 @dataclass(frozen=True)
 class Bikes:
-    """A row as it was read. `number` is its line in the file."""
+    """A row as it was read. `number` is its line in the file; `unread` are the fields whose cells
+    could not be read, and stand as if blank."""
 
     name: str
     number: int
     facts: FleetRow
     file: str = "the fleet"
+    unread: frozenset[str] = frozenset()
 
     @property
     def count(self) -> int:
@@ -109,40 +111,49 @@ class _Told(Row):
 
 def read_fleet(path: Path, mapping: Path | None = None) -> tuple[Bikes, ...]:
     """Every row of a fleet file. Raises BadInput with all problems of the file."""
+    rows, problems = read_rows(path, mapping)
+    if problems:
+        raise BadInput(problems)
+    return rows
+
+
+def read_rows(
+    path: Path, mapping: Path | None = None
+) -> tuple[tuple[Bikes, ...], Sequence[Problem]]:
+    """Every row of a fleet file as far as it can be read, and all problems of the file. Raises
+    BadInput where the columns themselves cannot be told."""
     told = _read_mapping(mapping) if mapping else _Told()
     grid = _grid(path, told.fleet)
     columns = _columns(grid, told.columns)
     faults = Faults(str(path))
-    rows = []
+    bikes = []
     for line, cells in zip(grid.lines[1:], grid.rows[1:], strict=True):
         extra = [shown(cell) for cell in cells[len(grid.rows[0]) :] if cell != ""]
         if extra:
             faults.add("more cells than the header has names", line, value=extra[0])
         else:
-            rows.append((line, _row(line, cells, columns, told.fleet.decimal, faults)))
+            facts, unread = _row(line, cells, columns, told.fleet.decimal, faults)
+            name = facts.bike or f"{facts.model} {line}"
+            bikes.append(Bikes(name, line, facts, str(path), unread))
     if len(grid.rows) < 2:
         faults.add("the fleet holds no bike: no row follows the header")
-    faults.stop()
-    bikes = [
-        Bikes(row.bike or f"{row.model} {line}", line, row, str(path))
-        for line, row in rows if row is not None
-    ]  # fmt: skip
-    _check_names(bikes, faults)
-    faults.stop()
-    return tuple(bikes)
+    written = columns["bike"].written if "bike" in columns else "bike"
+    _check_names([one for one in bikes if not one.unread & {"bike", "model"}], written, faults)
+    return tuple(bikes), faults.problems()
 
 
-def _check_names(bikes: list[Bikes], faults: Faults) -> None:
+def _check_names(bikes: list[Bikes], column: str, faults: Faults) -> None:
+    """A row and each of its bikes are looked up by name, so no two rows share one."""
     first: dict[str, tuple[int, str]] = {}
     for one in bikes:
-        for name in one.names():
+        for name in dict.fromkeys((one.name, *one.names())):
             there, same = first.setdefault(looks(name), (one.number, name))
             if there != one.number:
                 message = f"this name stands in row {there} already"
                 if same != name:
                     odd = foreign_letter(name + same)
                     message = f"this name looks like that of row {there}{odd}"
-                faults.add(message, one.number, "bike", name, "twice")
+                faults.add(message, one.number, column, name, "twice")
                 break
     if sum(one.count for one in bikes) > MOST_BIKES:
         faults.add(f"more than {MOST_BIKES} bikes")
@@ -212,9 +223,10 @@ def _columns(grid: Grid, mapped: Mapping[str, Column]) -> dict[str, _Place]:
 
 def _row(
     line: int, cells: Any, columns: Mapping[str, _Place], decimal: str, faults: Faults
-) -> FleetRow | None:
+) -> tuple[FleetRow, frozenset[str]]:
+    """What can be read of a row, and the fields that cannot."""
     got: dict[str, Any] = {}
-    good = True
+    unread = set()
     for field, place in columns.items():
         cell: Cell = cells[place.position] if place.position < len(cells) else ""
         text, fault = _text(field, cell, place, decimal)
@@ -224,10 +236,10 @@ def _row(
             fault = "a whole number is wanted"
         if fault:
             faults.add(fault, line, place.written, shown(cell), "cell")
-            good = False
+            unread.add(field)
         elif text:
             got[field] = text
-    return FleetRow.model_validate(got) if good else None
+    return FleetRow.model_validate(got), frozenset(unread)
 
 
 def _whole(text: str) -> bool:

@@ -1,6 +1,7 @@
 """Reading the fleet file, folding, rollout, exports and the page."""
 
 import io
+import shutil
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
@@ -16,7 +17,7 @@ from recommender.fleet.changes import changes
 from recommender.fleet.charts import AIR, charts_record
 from recommender.fleet.dropped import drop_record
 from recommender.fleet.fleet import Fleet
-from recommender.fleet.groups import fold
+from recommender.fleet.groups import fold, read_groups
 from recommender.fleet.reading import read_fleet
 from recommender.fleet.records import (
     OrderLineRecord,
@@ -40,6 +41,13 @@ def written(folder: Path, text: str, name: str = "fleet.csv") -> Path:
     path = folder / name
     path.write_text(text, encoding="utf-8")
     return path
+
+
+def beside(folder: Path) -> Path:
+    """The folder, with the demo fleet's models and wishes in it."""
+    for path in FOLDER.glob("*.toml"):
+        shutil.copy(path, folder)
+    return folder
 
 
 def test_demo_fleet_is_forty_bikes_of_six_models() -> None:
@@ -98,6 +106,39 @@ def test_the_same_name_twice_is_refused(tmp_path: Path) -> None:
     text = "bike,model,count,rider_mass_with_kit_kg\na,young,2,60\na/2,young,1,60\n"
     with pytest.raises(BadInput, match="stands in row 2 already"):
         read_fleet(written(tmp_path, text))
+
+
+def test_a_row_of_several_shares_no_name_with_another_row(tmp_path: Path) -> None:
+    """Rows are looked up by their names too: 'a' of two bikes and 'a' of one are one name."""
+    text = "bike,model,count,rider_mass_with_kit_kg\na,young,2,60\n a ,young,1,60\nb,young,3,60\n"
+    with pytest.raises(BadInput) as bad:
+        read_fleet(written(tmp_path, text + "b,young,2,60\n"))
+    assert [(p.row, p.column, p.value, p.message) for p in bad.value.problems] == [
+        (3, "bike", "a", "this name stands in row 2 already"),
+        (5, "bike", "b", "this name stands in row 4 already"),
+    ]
+
+
+def test_cells_and_what_they_name_are_faulted_together(tmp_path: Path) -> None:
+    text = "bike,model,count,rider_mass_with_kit_kg,wishes,present_shock,condition\n"
+    text += "a,trail-hir,1,60,,,\nb,trail-hire,two,90 to 60,wishs,VS-210x5,god\n"
+    text += "b,trail-hire,1,,wishes,,\nc,trail-hire,1,60,wishes,,\n"
+    path = written(beside(tmp_path), text)
+    with pytest.raises(BadInput) as bad:
+        read_groups(path, catalogue())
+    assert [(p.row, p.column) for p in bad.value.problems] == [
+        (2, "model"), (3, "count"), (3, "rider_mass_with_kit_kg"), (3, "condition"),
+        (3, "wishes"), (3, "present_shock"), (4, "bike"), (4, "rider_mass_with_kit_kg"),
+    ]  # fmt: skip
+
+
+def test_of_a_cell_that_cannot_be_read_nothing_more_is_said(tmp_path: Path) -> None:
+    """The model tells no masses: that a range runs backwards is told, that it is missing not."""
+    path = written(beside(tmp_path), "model,rider_mass_with_kit_kg\ntrail-hire,90 to 60\n")
+    with pytest.raises(BadInput) as bad:
+        read_groups(path, catalogue())
+    (problem,) = bad.value.problems
+    assert "runs backwards" in problem.message
 
 
 def test_workbook_with_a_mapping(tmp_path: Path) -> None:

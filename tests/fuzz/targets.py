@@ -44,8 +44,8 @@ from recommender.files.cells import guarded
 from recommender.fitlist.bikes import read_bikes
 from recommender.fitlist.fits import STATES
 from recommender.fitlist.folder import MANIFEST, Made, opened
-from recommender.fleet.groups import fold
-from recommender.fleet.reading import FleetRow, read_fleet
+from recommender.fleet.groups import read_groups
+from recommender.fleet.reading import FleetRow
 from recommender.output.screen import safe
 from recommender.ranking.weights import weighed
 from tests.catalogue import build
@@ -261,11 +261,11 @@ def _told(mapping: str):  # type: ignore[no-untyped-def]
 
 
 def _fleet(path: Path, place: Place) -> None:
-    fold(read_fleet(path), path.parent, small_catalogue(place.parts))
+    read_groups(path, small_catalogue(place.parts))
 
 
 def _fleet_mapping(path: Path, place: Place) -> None:
-    fold(read_fleet(place.parts / "own.csv", path), place.parts, small_catalogue(place.parts))
+    read_groups(place.parts / "own.csv", small_catalogue(place.parts), path)
 
 
 OWN_FLEET = b'Type,How many,Riders,State\nbench,2,55 to 95,dead\nnevelstrand-ledda,1,"80,5",fine\n'
