@@ -13,7 +13,7 @@ from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
-from recommender.rules.market import row_record
+from recommender.rules.market import row_record, told_over
 
 TUNE = ("compression_class", "rebound_class", "lockout_class")
 _SETTINGS = ("volume_spacers", "spring_rate_n_per_mm")
@@ -48,12 +48,13 @@ def _filled(now: PresentShock, table: Table, row: int, shocks: Table) -> Present
         blank = [n for n in ("width_mm", "bore_mm", "diameter_mm") if not getattr(sleeve, n).known]
         told = {name: value(table, f"{end}_sleeve_{name}", row) for name in blank}
         update[f"{end}_sleeve"] = sleeve.model_copy(update=told)
-    facts = now.facts or _shock_facts(now.part_number, table, row, shocks)
+    known = _shock_facts(now.part_number, table, row, shocks)
+    facts = told_over(known, now.facts) if known and now.facts else now.facts or known
     if facts is None:
         message = "its delivered tune is known, its size and mounts are not: give them here"
         place = "bike.present_shock.facts"
         raise BadInput([Problem("bike", message, column=place, value=now.part_number)])
-    blanks = [name for name in TUNE if now.facts is None or getattr(facts, name) is None]
+    blanks = [name for name in TUNE if getattr(now.facts, name, None) is None]
     tune = {name: value(table, name, row) for name in blanks}
     update["facts"] = facts.model_copy(update=tune)
     return now.model_copy(update=update)

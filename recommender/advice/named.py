@@ -70,7 +70,7 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
         raise BadInput(problems)
     now = before.bike.present_shock
     # Of a broken one told by the same number another was fitted.
-    same = now is not None and now.part_number == parts.shock and now.condition != "broken"
+    same = now is not None and _number(now) == parts.shock and now.condition != "broken"
     new = bool(parts.shock) and not same
     old = _as_delivered(before, catalogue).bike.present_shock or PresentShock()
     shock = row_record(catalogue.shocks, at) if new and at is not None else None
@@ -83,6 +83,10 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
     if problems:
         raise BadInput(problems)
     return found
+
+
+def _number(now: PresentShock) -> str:
+    return now.part_number or (now.facts.part_number if now.facts is not None else "")
 
 
 def _as_delivered(before: Question, catalogue: Catalogue) -> Question:

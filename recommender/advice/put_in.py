@@ -1,8 +1,7 @@
 """Parts that were put into a bike, laid into its document by what the catalogue tells of them.
 
-What the bike's file holds of its shock then tells what is on the bike, whatever becomes of the
-catalogue: sizes of the hardware, rate and mass of a coil, and the shock's own facts where work
-has changed them.
+The file then tells what is on the bike: sizes of the hardware, rate and mass of a coil, and the
+shock's own facts where work has changed what the catalogue tells of its number.
 """
 
 from collections.abc import Iterable
@@ -16,8 +15,8 @@ from recommender.advice.named import Found
 from recommender.answer.records import KEPT, PutIn
 from recommender.catalogue.foreign import written
 from recommender.facts.bike import Bike, Mount, PresentShock, Sleeve
-from recommender.facts.fields import field_of, own
-from recommender.facts.parts import Priced, Shock
+from recommender.facts.fields import field_of
+from recommender.facts.parts import Shock
 from recommender.facts.quantity import Quantity
 from recommender.rules.tune_options import COEFFICIENTS
 
@@ -48,7 +47,7 @@ def put(bike: Document, parts: PutIn, found: Found, frame: Bike) -> list[str]:
     if parts.service:
         set_field(present, PresentShock, "condition", "good")
         told.append("bike.present_shock.condition = good")
-    told += _changed(present, _by_work(parts, found, frame), found)
+    told += _changed(present, _by_work(parts, found, frame))
     return told
 
 
@@ -105,7 +104,7 @@ def _by_work(parts: PutIn, found: Found, frame: Bike) -> Document:
     if found.service is not None:
         out |= {name: getattr(found.service, name) for name in TUNE}
         # What was measured of the damper was measured of the tune it had.
-        out |= {name: None for name in COEFFICIENTS if getattr(shock, name).known}
+        out |= {name: "unknown" for name in COEFFICIENTS if getattr(shock, name).known}
     if parts.stroke_mm is not None:
         out["stroke_mm"] = parts.stroke_mm
     if parts.eye_turned:
@@ -119,18 +118,12 @@ def _by_work(parts: PutIn, found: Found, frame: Bike) -> Document:
     return out
 
 
-def _changed(present: Document, changed: Document, found: Found) -> list[str]:
-    """Those facts in the file's own record of the shock, made where there is none."""
-    if not changed or found.shock is None:
-        return []
-    if "facts" not in present:
-        names = ("part_number", "maker", "model", "damper", "stroke_settings_mm",
-                 *own(Shock, Priced))  # fmt: skip
-        present["facts"] = _known(found.shock, names)
+def _changed(present: Document, changed: Document) -> list[str]:
+    """Those facts over what the catalogue tells of the shock."""
+    facts = present.setdefault("facts", {}) if changed else {}
     for name, value in changed.items():
-        set_field(present["facts"], Shock, name, value)
-    told = (f"{name} = {'?' if value is None else value}" for name, value in changed.items())
-    return [f"bike.present_shock.facts.{one}" for one in told]
+        set_field(facts, Shock, name, "unknown" if value is None else value)
+    return [f"bike.present_shock.facts.{name} = {facts[name]}" for name in changed]
 
 
 def set_field(table: Document, model: type[BaseModel], name: str, value: Any) -> None:

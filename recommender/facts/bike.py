@@ -208,7 +208,8 @@ class Sleeve(Row):
 
 
 class PresentShock(Row):
-    """The shock fitted now: a part number of the catalogue, or its facts; and its condition."""
+    """The shock fitted now: a part number of the catalogue, its facts, or both: these then stand
+    over what the catalogue tells of that number. And its condition."""
 
     part_number: Text = ""
     facts: Shock | None = None
@@ -223,6 +224,15 @@ class PresentShock(Row):
     )
     head_sleeve: Sleeve = Sleeve()
     shaft_sleeve: Sleeve = Sleeve()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _numbered(cls, data: Any) -> Any:
+        """The facts are those of the part number."""
+        facts = data.get("facts") if isinstance(data, dict) else None
+        if not isinstance(facts, dict) or not data.get("part_number"):
+            return data
+        return {**data, "facts": {"part_number": data["part_number"], **facts}}
 
 
 class Bike(Row):

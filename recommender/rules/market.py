@@ -99,20 +99,27 @@ def fitted_shock(question: Question, catalogue: Catalogue) -> Shock | None:
     now = question.bike.present_shock
     if now is None or (now.facts is None and not now.part_number):
         return None
+    keys = catalogue.shocks.keys()
+    if now.part_number in keys:
+        known = row_record(catalogue.shocks, keys.index(now.part_number))
+        return known if now.facts is None else told_over(known, now.facts)
     if now.facts is not None:
         return now.facts
-    keys = catalogue.shocks.keys()
-    if now.part_number not in keys:
-        raise BadInput(
-            [
-                Problem(
-                    "bike", "no such shock in the catalogue: name one it holds, or give its facts "
-                    f"in [bike.present_shock.facts]{nearest(now.part_number, keys)}",
-                    column="bike.present_shock.part_number", value=now.part_number,
-                )
-            ]
-        )  # fmt: skip
-    return row_record(catalogue.shocks, keys.index(now.part_number))
+    raise BadInput(
+        [
+            Problem(
+                "bike", "no such shock in the catalogue: name one it holds, or give its facts "
+                f"in [bike.present_shock.facts]{nearest(now.part_number, keys)}",
+                column="bike.present_shock.part_number", value=now.part_number,
+            )
+        ]
+    )  # fmt: skip
+
+
+def told_over(known: Shock, facts: Shock) -> Shock:
+    """What the bike's file tells of its own shock, over what is known of one of that number."""
+    told = {name: getattr(facts, name) for name in facts.model_fields_set}
+    return known.model_copy(update=told)
 
 
 def row_record(shocks: Table, row: int) -> Shock:

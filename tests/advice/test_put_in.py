@@ -15,7 +15,7 @@ from recommender.answer.records import BundleRecord, PutIn
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.facts.problems import BadInput
-from recommender.rules.market import FITTED
+from recommender.rules.market import FITTED, fitted_shock
 from tests.catalogue import build
 from tests.search import random_market, tables
 
@@ -131,10 +131,13 @@ def test_a_revalve_makes_the_shock_s_facts_its_own() -> None:
     got, told = _after(PutIn(service="R"), bike)
     now = got["present_shock"]
     assert now["condition"] == "good"
-    assert now["facts"]["compression_class"] == "light"
-    assert now["facts"]["chamber_cm3"] == 150
-    assert "price" not in now["facts"]
+    assert now["facts"] == dict.fromkeys(
+        ("compression_class", "rebound_class", "lockout_class"), "light"
+    )
     assert now["sag_mm"] == 14
+    shock = fitted_shock(*_open(**got))
+    assert shock is not None
+    assert (shock.compression_class, shock.chamber_cm3.low) == ("light", 150)
     assert "bike.present_shock.facts.rebound_class = light" in told
 
 
@@ -144,7 +147,14 @@ def test_what_was_measured_of_the_damper_goes_with_a_revalve() -> None:
         del facts[name]
     own = {"facts": facts | {"rebound_low_n_s_per_m": 900, "rebound_high_n_s_per_m": 2000}}
     got, _ = _after(PutIn(service="R"), {"present_shock": own})
-    assert "rebound_low_n_s_per_m" not in got["present_shock"]["facts"]
+    assert got["present_shock"]["facts"]["rebound_low_n_s_per_m"] == "unknown"
+
+
+def test_a_shock_told_by_its_facts_alone_is_the_same_one_by_its_number() -> None:
+    bike = {"present_shock": {"facts": {"part_number": "AIR"}, "volume_spacers": 2}}
+    got, _ = _after(PutIn(shock="AIR", spacers=1), bike)
+    assert got["present_shock"]["volume_spacers"] == 1
+    assert got["present_shock"]["facts"] == {"part_number": "AIR"}
 
 
 def test_sag_measured_with_other_spacers_goes() -> None:

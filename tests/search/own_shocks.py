@@ -31,10 +31,11 @@ def fitted(question: Question, catalogue: Catalogue) -> Shock | None:
     now = question.bike.present_shock
     if now is None or (now.facts is None and not now.part_number):
         return None
-    if now.facts is not None:
+    found = [one for one in rows_of(catalogue.shocks) if one.key == now.part_number]
+    if not found:
         return now.facts
-    row = next(one for one in rows_of(catalogue.shocks) if one.key == now.part_number)
-    return Shock.model_validate(row.cells)
+    told = now.facts.model_dump(exclude_unset=True) if now.facts is not None else {}
+    return Shock.model_validate(found[0].cells | told)
 
 
 def own_shocks(question: Question, catalogue: Catalogue) -> list[OwnRow]:

@@ -134,6 +134,10 @@ def present(
     else:
         now |= {"spring_rate_n_per_mm": rng.choice((88, 95)), "spring_mass_g": 420}
     if rng.random() < 0.3:
+        if now["condition"] == "good":
+            # Of that number, with facts of its own.
+            own = {name: old[name] for name in ("compression_class", "mass_g", "eyelet_axis")}
+            now["facts"] = own | {"rebound_class": None}
         return now | {"part_number": "S0"}
     if rng.random() < 0.15:
         return now
