@@ -4,12 +4,13 @@ stay."""
 import math
 import tempfile
 from copy import deepcopy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from recommender.advice.asking import Document
-from recommender.advice.named import looked_up
+from recommender.advice.named import looked_up, on_the_bike
 from recommender.advice.put_in import put, set_field
+from recommender.advice.readings import Measured, against_riding, impossible
 from recommender.advice.writing import toml_text
 from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import Catalogue
@@ -18,54 +19,14 @@ from recommender.catalogue.question import Question, read_question
 from recommender.facts.bike import PresentShock, Tyre
 from recommender.facts.problems import BadInput, Problem
 
-MUCH_FRICTION = 0.15
-"""Friction over the mean sag from which the readings are doubted. From memory."""
-
-
-@dataclass(frozen=True)
-class Measured:
-    """Lengths in mm: sag at the shaft both ways, the gap bottomed with the air out and eye to eye
-    at that moment."""
-
-    sag_down: float | None = None
-    sag_up: float | None = None
-    gap: float | None = None
-    eye_to_eye: float | None = None
-
-    @property
-    def sag(self) -> float | None:
-        """The mean of the two readings."""
-        if self.sag_down is None or self.sag_up is None:
-            return None
-        return (self.sag_down + self.sag_up) / 2
-
-    @property
-    def friction(self) -> float | None:
-        """Half the difference of the two readings."""
-        if self.sag_down is None or self.sag_up is None:
-            return None
-        return abs(self.sag_down - self.sag_up) / 2
-
-
-def against_readings(measured: Measured) -> list[str]:
-    """What speaks against the readings: friction holds a rider up while settling down, and down
-    while rising up; common practice, no source, that it is a small part of the sag."""
-    if measured.sag_down is None or measured.sag_up is None:
-        return []
-    if measured.sag_down > measured.sag_up:
-        return ["Read both once more: against friction, settling down reads less than rising up."]
-    if measured.sag_up - measured.sag_down > MUCH_FRICTION * (measured.sag_up + measured.sag_down):
-        return ["Much friction: check bushings, bolts and pivot bearings before riding on."]
-    return []
-
 
 def written_back(
     path: Path, parts: PutIn, measured: Measured, catalogue: Catalogue
 ) -> tuple[str, list[str]]:
     """The file's new text, read again and found sound, and what was set, in words.
 
-    Raises BadInput: nothing put in or measured, half of a pair, a figure out of bounds, a part that
-    is unknown or cannot be on the shock, or a file that is no bike's.
+    Raises BadInput: nothing put in or measured, half of a pair, a figure that cannot be, a part
+    that is unknown or cannot be on the shock, or a file that is no bike's.
     """
     raw, data = read_toml(path)
     before = read_question([path], catalogue.frames)
@@ -77,8 +38,11 @@ def written_back(
     bike = document["bike"]
     told = [*put(bike, parts, found, before.bike), *_readings(bike, measured, before)]
     text = toml_text(document, data.decode("utf-8-sig"))
-    _sound(path, text, catalogue)
-    return text, [*told, *against_readings(measured)]
+    after = _sound(path, text, catalogue)
+    shock = on_the_bike(after, catalogue)
+    if shock is not None and (wrong := [*impossible(measured, shock)]):
+        raise BadInput(wrong)
+    return text, [*told, *against_riding(measured, after.bike, shock)]
 
 
 _NOTHING = (
@@ -128,12 +92,12 @@ def _readings(bike: Document, measured: Measured, before: Question) -> list[str]
     return told
 
 
-def _sound(path: Path, text: str, catalogue: Catalogue) -> None:
-    """Reads the new text as the file would be read; problems name the file itself."""
+def _sound(path: Path, text: str, catalogue: Catalogue) -> Question:
+    """The new text read as the file would be; problems name the file itself."""
     with tempfile.TemporaryDirectory() as folder:
         aside = Path(folder) / path.name
         aside.write_text(text, encoding="utf-8")
         try:
-            read_question([aside], catalogue.frames)
+            return read_question([aside], catalogue.frames)
         except BadInput as bad:
             raise BadInput([replace(one, file=str(path)) for one in bad.problems]) from None

@@ -85,6 +85,14 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
     return found
 
 
+def on_the_bike(question: Question, catalogue: Catalogue) -> Shock | None:
+    """The shock that is fitted; None where nobody told, or nobody knows its number."""
+    try:
+        return fitted_shock(_as_delivered(question, catalogue), catalogue)
+    except BadInput:
+        return None
+
+
 def _number(now: PresentShock) -> str:
     return now.part_number or (now.facts.part_number if now.facts is not None else "")
 

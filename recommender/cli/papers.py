@@ -146,7 +146,8 @@ def fitted(
     """Writes back into the bike's file what was fitted, and the sag and tyre gap measured after."""
     from rich.console import Group
 
-    from recommender.advice.fitted import Measured, written_back
+    from recommender.advice.fitted import written_back
+    from recommender.advice.readings import Measured
     from recommender.advice.told import WrittenBack
     from recommender.answer.records import PutIn
     from recommender.catalogue.catalogue import read_catalogue

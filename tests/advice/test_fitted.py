@@ -6,10 +6,12 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from recommender.advice.fitted import Measured, against_readings, written_back
+from recommender.advice.fitted import written_back
+from recommender.advice.readings import Measured, against_riding
 from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import read_catalogue
 from recommender.cli.main import app
+from recommender.facts.bike import Bike
 from recommender.facts.problems import BadInput
 from tests.catalogue.build import coil_shock, kit, shock, spring, write_catalogue
 
@@ -33,7 +35,10 @@ def bike(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    return write_catalogue(tmp_path / "catalogue", shocks=[shock("OLD"), shock("NEW")])
+    return write_catalogue(tmp_path / "catalogue", shocks=[
+        shock("OLD"), shock("NEW"),
+        shock("SHORT", length_mm=190, stroke_mm=45, stroke_settings_mm=""),
+    ])  # fmt: skip
 
 
 def test_sag_and_gap_are_set_and_all_else_stays(bike: Path, folder: Path) -> None:
@@ -89,7 +94,7 @@ def test_a_field_in_another_unit_gives_way(tmp_path: Path) -> None:
 def test_readings_that_speak_against_themselves(
     down: float, up: float, said: str
 ) -> None:
-    told = " ".join(against_readings(Measured(down, up)))
+    told = " ".join(against_riding(Measured(down, up), Bike(), None))
     assert told.startswith(said)
     assert bool(told) == bool(said)
 
@@ -101,13 +106,42 @@ def test_readings_that_speak_against_themselves(
         (Measured(sag_down=12), "--sag-up"),
         (Measured(gap=9), "--eye-to-eye"),
         (Measured(gap=float("nan"), eye_to_eye=150), "a number of mm"),
-        (Measured(gap=900, eye_to_eye=150), "0 to 150"),
+        (Measured(gap=900, eye_to_eye=160), "0 to 150"),
+        (Measured(gap=9, eye_to_eye=150), "is 210 mm long and moves 50 mm; accepted: 158 to 212"),
+        (Measured(gap=9, eye_to_eye=240), "accepted: 158 to 212"),
+        (Measured(sag_down=51, sag_up=52), "--sag-down: '51': cannot be"),
     ],
 )
 def test_what_cannot_be_is_refused(measured: Measured, says: str, bike: Path, folder: Path) -> None:
     with pytest.raises(BadInput) as bad:
         written_back(bike, PutIn(), measured, read_catalogue(folder))
     assert says in "\n".join(str(one) for one in bad.value.problems)
+
+
+@pytest.mark.parametrize(
+    ("measured", "says"),
+    [
+        (Measured(gap=2, eye_to_eye=161), "Do not ride it so: 2 mm"),
+        (Measured(gap=30, eye_to_eye=180), "Not bottomed: at 180 mm eye to eye"),
+        (Measured(sag_down=30, sag_up=32), "The sag is 62 % of the stroke; 15 to 40 % is usual"),
+        (Measured(sag_down=5, sag_up=5.2), "The sag is 10 % of the stroke"),
+        (Measured(gap=9, eye_to_eye=163, sag_down=14, sag_up=15), ""),
+    ],
+)
+def test_what_speaks_against_riding_on(
+    measured: Measured, says: str, bike: Path, folder: Path
+) -> None:
+    _, told = written_back(bike, PutIn(), measured, read_catalogue(folder))
+    warned = [one for one in told if not one.startswith("bike.")]
+    assert len(warned) == bool(says)
+    assert says in " ".join(warned)
+
+
+def test_readings_are_held_against_the_shock_that_went_on(bike: Path, folder: Path) -> None:
+    parts, catalogue = PutIn(shock="SHORT"), read_catalogue(folder)
+    with pytest.raises(BadInput, match="is 190 mm long"):
+        written_back(bike, parts, Measured(gap=9, eye_to_eye=205), catalogue)
+    written_back(bike, parts, Measured(gap=9, eye_to_eye=146), catalogue)
 
 
 def test_command_writes_whole_or_nothing(bike: Path, folder: Path) -> None:

@@ -18,8 +18,9 @@ from recommender.advice.asking import answered as with_answer
 from recommender.advice.asking import bike_of, pending, size_of
 from recommender.advice.complaints import complaint
 from recommender.advice.find import find_of
-from recommender.advice.fitted import Measured, written_back
+from recommender.advice.fitted import written_back
 from recommender.advice.questions import MODELS, QUESTIONS
+from recommender.advice.readings import Measured
 from recommender.advice.writing import toml_text
 from recommender.answer.answer import Case, answer
 from recommender.answer.records import PutIn
