@@ -15,6 +15,9 @@ from recommender.rules.market import fitted_shock
 
 SAG_STEP = 2.0
 """Change of shaft sag that a rider feels, per cent of the stroke. From memory."""
+OFF = 0.1
+"""Share by which a measured sag may differ from the figures' before they are doubted. From memory.
+"""
 BELOW = {"rebound": "too slow", "compression": "too firm"}
 ABOVE = {"rebound": "too fast", "compression": "too soft"}
 """What a damper is whose least (most) coefficient lies above (below) the one that is needed."""
@@ -82,7 +85,8 @@ def advice(case: Case, complaints: Sequence[str]) -> Advice:
         bike=case.question.bike.name,
         rider=case.question.rider.name,
         shock=" ".join(one for one in (shock.maker, shock.model, shock.part_number) if one),
-        now="" if start is None else _setting(start) + _assumed(bench),
+        now="" if start is None else
+        _setting(start) + _assumed(bench) + _measured(bench, start),
         damping=() if start is None else _damping(case, bench, start),
         complaints={
             name: tuple(
@@ -108,6 +112,21 @@ def _start(bench: Bench, target: float) -> Setup:
 def _assumed(bench: Bench) -> str:
     unsure = bench.is_air and not bench.now.volume_spacers.known
     return "; how many spacers are in it is unknown, none are taken" if unsure else ""
+
+
+def _measured(bench: Bench, start: Setup) -> str:
+    """What the sag that was measured says of the setting."""
+    sag = bench.now.sag_mm
+    if not sag.known:
+        return ""
+    share = 100 * sag.mid / bench.stroke_mm
+    told = f"; measured on the bike: sag {number(sag.mid, 'mm')} mm ({number(share, 'percent')} %)"
+    if bench.is_air:
+        fill = bench.air(share, start.spacers).fill_psi or 0.0
+        return f"{told}, by the figures {number(fill, 'psi')} psi"
+    if abs(sag.mid - start.sag_mm) <= OFF * start.sag_mm:
+        return told
+    return f"{told}, so check the coil's rate, the rider's mass and the leverage"
 
 
 def _told(step: Step, bench: Bench, start: Setup | None, case: Case) -> Told:

@@ -80,6 +80,23 @@ def test_the_bench_agrees_with_the_rules_figures(tmp_path: Path) -> None:
     pytest.fail("the engine keeps no bundle of the fitted shock")
 
 
+def test_a_measured_sag_tells_what_is_in_the_shock(tmp_path: Path) -> None:
+    """At the worked example's 30 % sag of 15 mm, its 171 psi."""
+    now = advice(case(tmp_path, shock("NOW"), "volume_spacers = 0\nsag_mm = 15\n"), ()).now
+    assert now.endswith("measured on the bike: sag 15 mm (30 %), by the figures 171 psi")
+
+
+@pytest.mark.parametrize(("measured", "doubted"), [(14.6, False), (20.0, True), (9.0, True)])
+def test_a_coil_s_measured_sag_is_held_against_its_figures(
+    tmp_path: Path, measured: float, doubted: bool
+) -> None:
+    part = coil_shock("NOW", preload_turns_min=0)
+    more = f"spring_rate_lbf_per_in = 550\nsag_mm = {measured}\n"
+    now = advice(case(tmp_path, part, more), ()).now
+    assert f"measured on the bike: sag {measured:g} mm" in now
+    assert ("so check the coil's rate" in now) == doubted
+
+
 def test_every_complaint_has_its_steps_and_figures(tmp_path: Path) -> None:
     made = advice(case(tmp_path, shock("NOW")), list(COMPLAINTS))
     steps = made.complaints["bottoms out"]
