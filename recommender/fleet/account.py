@@ -9,6 +9,7 @@ from recommender.fleet.changes import Change
 from recommender.fleet.checked import checked
 from recommender.fleet.curve import curve, curve_point
 from recommender.fleet.fleet import Fleet
+from recommender.fleet.orders import orders
 from recommender.fleet.plan import Plan
 from recommender.fleet.records import (
     BikeRecord,
@@ -21,7 +22,6 @@ from recommender.fleet.records import (
     SettingRecord,
     StageRecord,
 )
-from recommender.fleet.rollout import orders
 from recommender.fleet.task import Build, Task, Way
 from recommender.fleet.unserved import LeftOut
 from recommender.fleet.ways import mounting

@@ -204,7 +204,7 @@ class OrderLineRecord(Record):
 
 
 class OrderRecord(Record):
-    """One supplier's order; `short` is missing to its minimum."""
+    """One supplier's order; `short` is missing to its minimum, 0 where nothing is ordered."""
 
     supplier: str
     lines: tuple[OrderLineRecord, ...]
@@ -228,17 +228,19 @@ class ChangeRecord(Record):
 
 
 class YearRecord(Record):
-    """A year's changes and their cost."""
+    """A year's changes, their cost with labour, and what is ordered for them."""
 
     year: int
     cost: float
+    orders: tuple[OrderRecord, ...] = ()
     changes: tuple[ChangeRecord, ...]
 
 
 class RolloutRecord(Record):
-    """Orders by supplier and the sequence of the changes. `unchanged`: bikes that get no new parts;
-    `service_due`: bikes that keep a shock whose service is due, which no cost here has; `waiting`:
-    broken or due bikes that are changed only in a later year."""
+    """Orders by supplier and the sequence of the changes. `orders` are those of all years together
+    and each year has its own; `spread` says how the changes came into their years. `unchanged`:
+    bikes that get no new parts; `service_due`: bikes that keep a shock whose service is due, which
+    no cost here has; `waiting`: broken or due bikes that are changed only in a later year."""
 
     schema_version: str = "1"
     currency: str
@@ -246,6 +248,7 @@ class RolloutRecord(Record):
     yearly_budget: float | None
     orders: tuple[OrderRecord, ...]
     years: tuple[YearRecord, ...]
+    spread: str = ""
     unchanged: tuple[str, ...]
     service_due: tuple[str, ...] = ()
     waiting: tuple[str, ...] = ()

@@ -1,22 +1,20 @@
-"""From whom a plan's parts are ordered, and in which order its changes are done."""
+"""In which order a plan's changes are done, year by year, and what is ordered in each."""
 
+import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from recommender.answer.cautions import USUAL
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change
 from recommender.fleet.fleet import Fleet
-from recommender.fleet.plan import Plan
-from recommender.fleet.records import (
-    ChangeRecord,
-    OrderLineRecord,
-    OrderRecord,
-    RolloutRecord,
-    YearRecord,
-)
+from recommender.fleet.orders import Orders, orders, orders_by_year
+from recommender.fleet.records import ChangeRecord, RolloutRecord, YearRecord
 from recommender.fleet.ways import mounting
+
+CENT = 1e-9
+"""What sums of cents may be off by, as they are reckoned."""
 
 
 @dataclass(frozen=True)
@@ -31,48 +29,19 @@ class Year:
         return round(sum(one.cost for one in self.changes), 2)
 
 
-def orders(plan: Plan, minimums: Mapping[str, float]) -> tuple[OrderRecord, ...]:
-    """The order list by supplier; what lies on hand is not ordered, and no sum has a part without a
-    price. `minimums`: orders below them are not taken."""
-    known = {part.name: part for part in plan.parts()}
-    hand = dict(plan.from_hand)
-    lines: dict[str, list[OrderLineRecord]] = defaultdict(list)
-    for name, needed in sorted(plan.pieces().items()):
-        part, mine = known[name], hand.get(name, 0)
-        price = part.price if part.priced else None
-        lines[part.supplier].append(
-            OrderLineRecord(
-                part=name, pieces=needed - mine, on_hand=mine,
-                price=None if price is None else round(price, 2),
-                cost=round((needed - mine) * (price or 0.0), 2),
-                stock=part.stock if part.stock < float("inf") else None,
-            )
-        )  # fmt: skip
-    return tuple(
-        _order(supplier, some, minimums.get(supplier, 0.0))
-        for supplier, some in sorted(lines.items())
-    )
-
-
-def _order(supplier: str, lines: Sequence[OrderLineRecord], minimum: float) -> OrderRecord:
-    cost = round(sum(line.cost for line in lines), 2)
-    return OrderRecord(
-        supplier=supplier or "no supplier told", lines=tuple(lines), cost=cost, minimum=minimum,
-        short=round(max(0.0, minimum - cost), 2),
-    )  # fmt: skip
-
-
 def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, ...], float]:
     """The changes by urgency, year by year within the yearly budget; and the fleet's whole cost.
 
-    A year is closed when the next bike does not fit it: nobody is passed by. Raises BadInput where
-    one bike alone costs more than a year's budget.
+    The most urgent first, each goes into the first year that still has room for it. So the years of
+    the bikes, read by urgency, are the least there are: in any other spread, of the bikes whose
+    year differs the most urgent waits longer. Raises BadInput where one bike alone costs more than
+    a year's budget.
     """
     due = sorted((one for one in made if one.needed), key=lambda one: one.urgency)
     whole = round(sum(one.cost for one in due), 2)
     if yearly is None:
         return ((Year(1, tuple(due)),) if due else ()), whole
-    dear = [one for one in due if one.cost > yearly + 1e-9]
+    dear = [one for one in due if one.cost > yearly + CENT]
     if dear:
         dearest = max(dear, key=lambda one: one.cost)
         more = f", and {len(dear) - 1} others more than {yearly:g}" if len(dear) > 1 else ""
@@ -80,30 +49,36 @@ def rollout(made: Sequence[Change], yearly: float | None) -> tuple[tuple[Year, .
         message += f"at least {dearest.cost:g} is wanted"
         raise BadInput([Problem("--yearly", message, value=f"{yearly:g}")])
     years: list[list[Change]] = []
-    left = 0.0
+    left: list[float] = []
+    # A year without room for a cost never has room for it again.
+    first: dict[float, int] = defaultdict(int)
     for one in due:
-        if not years or one.cost > left + 1e-9:
+        while first[one.cost] < len(years) and one.cost > left[first[one.cost]] + CENT:
+            first[one.cost] += 1
+        if first[one.cost] == len(years):
             years.append([])
-            left = yearly
-        years[-1].append(one)
-        left -= one.cost
+            left.append(yearly)
+        years[first[one.cost]].append(one)
+        left[first[one.cost]] -= one.cost
     return tuple(Year(k + 1, tuple(some)) for k, some in enumerate(years)), whole
 
 
 def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
     """Orders by supplier, and the changes by year."""
     years, whole = rollout(fleet.changes, yearly)
-    listed = orders(fleet.plan, fleet.market.order_minimum)
+    minimums = fleet.market.order_minimum
+    by_year = tuple(orders_by_year(fleet.plan, [year.changes for year in years], minimums))
     return RolloutRecord(
         currency=fleet.currency, cost=fleet.plan.cost, yearly_budget=yearly,
-        orders=listed,
+        orders=orders(fleet.plan, minimums),
         years=tuple(
             YearRecord(
-                year=year.number, cost=year.cost,
+                year=year.number, cost=year.cost, orders=ordered,
                 changes=tuple(_change(one, year.number) for one in year.changes),
             )
-            for year in years
+            for year, ordered in zip(years, by_year, strict=True)
         ),
+        spread=_spread(len(years), yearly, whole),
         unchanged=tuple(one.bike for one in fleet.changes if not one.needed),
         service_due=tuple(one.bike for one in fleet.changes if one.service_due),
         waiting=tuple(
@@ -114,8 +89,23 @@ def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
             bike for number, group in enumerate(fleet.groups)
             for bike in group.bikes[fleet.plan.by_group[number] :]
         ),
-        cautions=(*_cautions(fleet, listed, whole), *(USUAL if fleet.changes else ())),
+        cautions=(*_cautions(fleet, by_year, whole), *(USUAL if fleet.changes else ())),
     )  # fmt: skip
+
+
+def _spread(years: int, yearly: float | None, whole: float) -> str:
+    """How the changes are spread over the years, and what is claimed of it."""
+    if yearly is None or years < 2:
+        return ""
+    least = math.ceil(whole / yearly - CENT)
+    fewer = (
+        "The money is not enough for fewer years." if years == least else
+        f"Fewer years (no fewer than {least}) may do, but a more urgent bike would wait longer."
+    )  # fmt: skip
+    return (
+        "By urgency, each bike in the first year whose budget still has room for it: none waits "
+        f"for one less urgent. {fewer}"
+    )
 
 
 def _change(one: Change, year: int) -> ChangeRecord:
@@ -134,13 +124,19 @@ def _change(one: Change, year: int) -> ChangeRecord:
     )  # fmt: skip
 
 
-def _cautions(fleet: Fleet, listed: tuple[OrderRecord, ...], whole: float) -> Iterable[str]:
-    for one in listed:
-        if one.short > 0:
-            yield (
-                f"the order from {one.supplier} comes to {one.cost:g} {fleet.currency}, "
-                f"{one.short:g} {fleet.currency} below its minimum: add spares to it"
-            )
+def _cautions(fleet: Fleet, by_year: Sequence[Orders], whole: float) -> Iterable[str]:
+    several = len(by_year) > 1
+    for year, listed in enumerate(by_year, 1):
+        for one in listed:
+            if one.short > 0:
+                when = f"year {year}: " if several else ""
+                more = " or some of a later year's parts" if year < len(by_year) else ""
+                yield (
+                    f"{when}the order from {one.supplier} comes to {one.cost:g} {fleet.currency}, "
+                    f"{one.short:g} {fleet.currency} below its minimum of {one.minimum:g}: add "
+                    f"spares{more} to it"
+                )
+    for one in orders(fleet.plan, {}):
         for line in one.lines:
             if line.stock is not None and line.pieces > line.stock:
                 yield (

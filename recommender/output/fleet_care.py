@@ -14,6 +14,7 @@ from recommender.fleet.records import (
     RolloutRecord,
     SpareRecord,
     SparesRecord,
+    YearRecord,
 )
 from recommender.output.bikes import ranged
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
@@ -61,26 +62,24 @@ def _spares(some: tuple[SpareRecord, ...], currency: str) -> Table:
 
 
 def rollout(made: RolloutRecord) -> RenderableType:
-    """Orders by supplier, then the changes year by year."""
+    """Year by year the orders by supplier, then the changes."""
     bought = money(round(sum(order.cost for order in made.orders), 2), made.currency)
-    parts: list[RenderableType] = [
-        heading(f"Orders: {bought}; total with labour: {money(made.cost, made.currency)}")
-    ]
-    numbers = ("pieces", f"each, {made.currency}", f"cost, {made.currency}")
-    for order in made.orders:
-        lines = table(("part", *numbers), numbers)
-        for item in order.lines:
-            each = "unknown" if item.price is None else f"{item.price:.2f}"
-            row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
-        parts += [heading(f"{order.supplier}: {money(order.cost, made.currency)}"), lines]
+    over = f" over {len(made.years)} years" if len(made.years) > 1 else ""
+    total = money(made.cost, made.currency)
+    parts: list[RenderableType] = [heading(f"Orders: {bought}{over}; total with labour: {total}")]
+    if made.spread:
+        parts.append(line(made.spread))
     for year in made.years:
+        parts += _orders(year, made.currency, f"Year {year.year}, order from " if over else "")
         changes = table(("bikes", "next service", "condition", "build", "each"), ("each",))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
             row(changes, (names, due, state, build, f"{cost:.2f}"))
-        name = "Changes, the most urgent first" if made.yearly_budget is None else (
-            f"Year {year.year}")  # fmt: skip
-        parts += [heading(f"{name}: {money(year.cost, made.currency)}"), changes]
+        title = f"Changes, the most urgent first: {money(year.cost, made.currency)}"
+        if made.yearly_budget is not None:
+            spent, budget = (money(one, made.currency) for one in (year.cost, made.yearly_budget))
+            title = f"Year {year.year}: {spent} of {budget}"
+        parts += [heading(title), changes]
     if made.unchanged:
         parts.append(line(f"No new parts for {ranged(made.unchanged)}."))
     if made.unserved:
@@ -89,6 +88,18 @@ def rollout(made: RolloutRecord) -> RenderableType:
     if told:
         parts += [heading("Cautions"), *bullets(told)]
     return Group(*parts)
+
+
+def _orders(year: YearRecord, currency: str, before: str) -> Iterator[RenderableType]:
+    """A table for each supplier; `before` stands before its name."""
+    numbers = ("pieces", f"each, {currency}", f"cost, {currency}")
+    for order in year.orders:
+        lines = table(("part", *numbers), numbers)
+        for item in order.lines:
+            each = "unknown" if item.price is None else f"{item.price:.2f}"
+            row(lines, (item.part, item.pieces, each, f"{item.cost:.2f}"))
+        yield heading(f"{before}{order.supplier}: {money(order.cost, currency)}")
+        yield lines
 
 
 def cautions(made: RolloutRecord) -> Iterator[str]:

@@ -12,8 +12,8 @@ Value = str | float | int | None
 
 
 def order_workbook(made: RolloutRecord) -> bytes:
-    """Sheets 'orders', one line a part, 'change records', one line a bike with the fields that are
-    filled in when it is done, and 'cautions'."""
+    """Sheets 'orders', one line a part of each year, 'change records', one line a bike with the
+    fields that are filled in when it is done, and 'cautions'."""
     import openpyxl
     from openpyxl.styles import Font
 
@@ -44,15 +44,17 @@ def _fill(sheet: Any, head: Sequence[str], rows: Iterable[Sequence[Value]], bold
 
 def _order_head(currency: str) -> Sequence[str]:
     each, cost = f"each {currency}", f"cost {currency}"
-    return ("supplier", "part", "pieces", "on hand", each, cost, "stock")
+    return ("year", "supplier", "part", "pieces", "on hand", each, cost, "stock")
 
 
 def _order_rows(made: RolloutRecord) -> Iterable[Sequence[Value]]:
-    for order in made.orders:
-        for one in order.lines:
-            yield (
-                order.supplier, one.part, one.pieces, one.on_hand, one.price, one.cost, one.stock
-            )
+    for year in made.years:
+        for order in year.orders:
+            for one in order.lines:
+                yield (
+                    year.year, order.supplier, one.part, one.pieces, one.on_hand, one.price,
+                    one.cost, one.stock,
+                )  # fmt: skip
 
 
 _CHANGE_HEAD = (

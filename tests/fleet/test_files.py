@@ -1,6 +1,5 @@
-"""Reading the fleet file, folding, rollout, exports and the page."""
+"""Reading the fleet file, folding, changes bike by bike, and the page."""
 
-import io
 import shutil
 from dataclasses import replace
 from html import unescape
@@ -18,18 +17,12 @@ from recommender.fleet.charts import AIR, charts_record
 from recommender.fleet.dropped import drop_record
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import fold, read_groups
+from recommender.fleet.orders import orders
 from recommender.fleet.reading import read_fleet
-from recommender.fleet.records import (
-    OrderLineRecord,
-    OrderRecord,
-    RolloutRecord,
-)
-from recommender.fleet.rollout import orders, rollout, rollout_record
 from recommender.fleet.spare_parts import spares_record
 from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
 from recommender.output.fleet import proof
-from recommender.output.order_list import order_workbook
 from recommender.output.page_fleet import fleet_page
 from tests.cli.run import run
 from tests.fleet.demo import FOLDER, catalogue, demo_fleet, groups
@@ -178,28 +171,6 @@ def test_every_bike_has_one_change_and_costs_add_up() -> None:
     assert parts + labour == pytest.approx(fleet.plan.cost)
 
 
-def test_rollout_keeps_the_budget_and_the_urgency() -> None:
-    made = demo_fleet().changes
-    years, whole = rollout(made, 1500.0)
-    assert all(year.cost <= 1500.0 for year in years)
-    flat = [one for year in years for one in year.changes]
-    assert flat == sorted(flat, key=lambda one: one.urgency)
-    assert flat[0].row.facts.condition == "broken"
-    assert whole == pytest.approx(sum(year.cost for year in years))
-    assert {one.bike for one in flat} == {one.bike for one in made if one.needed}
-    with pytest.raises(BadInput, match="alone costs"):
-        rollout(made, 50.0)
-
-
-def test_order_below_the_minimum_is_told() -> None:
-    fleet = demo_fleet()
-    listed = orders(fleet.plan, {"Kettlebarrow Parts": 1e4})
-    short = {one.supplier: one.short for one in listed}
-    assert short["Kettlebarrow Parts"] == pytest.approx(
-        1e4 - next(one.cost for one in listed if one.supplier == "Kettlebarrow Parts")
-    )
-
-
 @pytest.mark.parametrize(
     ("models", "told"),
     [(1, "m0; "), (3, "m0, m1, m2; "), (4, "m0, m1, m2 and 1 more; "),
@@ -225,40 +196,6 @@ def test_the_plan_tells_of_an_order_a_little_below_its_minimum(missing: float, t
     vars(fleet)["market"] = replace(demo_fleet().market, order_minimum=least)
     notes = [one for one in plan_record(fleet).notes if "Order minimums" in one]
     assert bool(notes) is told
-
-
-def test_workbook_cells_are_guarded_and_numbers_stay_numbers() -> None:
-    hostile = ("=1+1", "+A1", "-A1", "@x", "\tx", "\rx")
-    order = OrderRecord(
-        supplier="=cmd", cost=1.0, short=0.0,
-        lines=tuple(
-            OrderLineRecord(part=text, pieces=2, on_hand=0, price=3.5, cost=7.0, stock=None)
-            for text in hostile
-        ),
-    )  # fmt: skip
-    made = RolloutRecord(
-        currency="EUR", cost=1.0, yearly_budget=None, orders=(order,), years=(), unchanged=(),
-        cautions=(),
-    )  # fmt: skip
-    book = openpyxl.load_workbook(io.BytesIO(order_workbook(made)))
-    rows = list(book["orders"].iter_rows(min_row=2))
-    assert len(rows) == len(hostile)
-    for row in rows:
-        assert all(cell.data_type != "f" for cell in row)
-        assert str(row[0].value).startswith("'=")
-        assert str(row[1].value).startswith("'")
-        assert (row[2].value, row[4].value) == (2, 3.5)
-
-
-def test_order_list_holds_what_the_plan_needs() -> None:
-    record = rollout_record(demo_fleet(), 3000.0)
-    book = openpyxl.load_workbook(io.BytesIO(order_workbook(record)))
-    pieces = {row[1]: row[2] for row in book["orders"].iter_rows(min_row=2, values_only=True)}
-    assert pieces == demo_fleet().plan.pieces()
-    cautions = [row[0] for row in book["cautions"].iter_rows(min_row=2, values_only=True)]
-    assert set(USUAL) < set(cautions)
-    records = list(book["change records"].iter_rows(min_row=2, values_only=True))
-    assert len(records) == sum(len(year.changes) for year in record.years)
 
 
 def test_plan_of_the_demo_is_proved_and_explained() -> None:
