@@ -8,7 +8,7 @@ import numpy as np
 from recommender.answer import cautions
 from recommender.answer.jobs import job_lines
 from recommender.answer.names import fact_words, unit_of
-from recommender.answer.numbers import number, span, unit_words, wide
+from recommender.answer.numbers import by_ends, number, span, unit_words
 from recommender.answer.put_in import put_in
 from recommender.answer.records import BundleRecord, Doubt, Points, Span
 from recommender.answer.shopping import blank_days, blank_totals, shopping
@@ -192,7 +192,7 @@ def span_of(completion: Completion, name: str) -> Span:
         text = "can't be said yet"
     elif number(low, unit) == number(high, unit):
         text = f"{number(nominal, unit)} {unit_words(unit)}".strip()
-    elif wide(low, high):
+    elif by_ends(name, low, high):
         text = f"{span(low, high, unit)} {unit_words(unit)}".strip()
     else:
         text = f"{number(nominal, unit)} ({span(low, high, unit)}) {unit_words(unit)}".strip()

@@ -17,6 +17,8 @@ UNKNOWN = "unknown"
 WIDE = 0.25
 """A figure whose ends lie more than this share apart is told by its ends. From memory: a pressure
 or a sag a quarter off is another setting."""
+SPARE = ("tyre_gap_mm", "least_air_mm")
+"""Figures of which the least counts, room that keeps parts from touching: told by their ends."""
 
 
 def money(amount: float, currency: str) -> str:
@@ -72,6 +74,11 @@ def span(low: float, high: float, unit: str) -> str:
 def wide(low: float, high: float) -> bool:
     """Whether a figure may be so much that no one number stands for it."""
     return not math.isfinite(high - low) or high - low > WIDE * max(abs(low), abs(high))
+
+
+def by_ends(name: str, low: float, high: float) -> bool:
+    """Whether a figure is told by its ends."""
+    return wide(low, high) or (name in SPARE and low < high)
 
 
 def with_unit(text: str, unit: str) -> str:

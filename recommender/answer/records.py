@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from recommender.answer.numbers import wide
+from recommender.answer.numbers import by_ends
 
 SCHEMA = "1"
 State = Literal["fits", "open", "ruled out", "fits, the choice waits for a measurement"]
@@ -42,7 +42,8 @@ class Span(Record):
     @property
     def wide(self) -> bool:
         """Whether it is told by its ends: no one number stands for it."""
-        return self.low is not None and self.high is not None and wide(self.low, self.high)
+        low, high = self.low, self.high
+        return low is not None and high is not None and by_ends(self.name, low, high)
 
 
 class Points(Record):

@@ -11,7 +11,7 @@ import numpy as np
 from recommender.answer.accounted import Briefly
 from recommender.answer.answer import Case
 from recommender.answer.names import rule_label, unit_of
-from recommender.answer.numbers import WIDE, rounded
+from recommender.answer.numbers import SPARE, WIDE, rounded
 from recommender.facts.wishes import Band, Wishes
 from recommender.movable.entries import Entries, Interval
 from recommender.movable.lines import FIGURES, figures, of_shock, told
@@ -40,6 +40,7 @@ def page_data(case: Case, found: Movable) -> dict[str, Any]:
     return {
         "currency": wishes.currency,
         "wide": WIDE,
+        "spare": SPARE,
         "wishes": {name: _wish(wishes, name) for name in MOVABLE},
         "criteria": [vars(one) for one in written.criteria],
         "labels": {rule.wish: rule_label(rule.bit) for rule in MUSTS},

@@ -27,13 +27,14 @@ const List = (data, state) => {
     ["reserve_mm", "bottom-out reserve", "mm"]];
 
   /* The figure, by its ends where no one number stands for it. */
-  const wide = (low, high) => high - low > data.wide * Math.max(Math.abs(low), Math.abs(high));
-  const shown = ([value, low, high], unit) =>
-    `${wide(low, high) ? span(low, high, unit) : number(value, unit)} ${unit}`;
+  const byEnds = (name, [, low, high]) => data.spare.includes(name)
+    || high - low > data.wide * Math.max(Math.abs(low), Math.abs(high));
+  const shown = (name, said, unit) =>
+    `${byEnds(name, said) ? span(said[1], said[2], unit) : number(said[0], unit)} ${unit}`;
 
   function shareOf(found) {
     const said = figureAt(found, "sag_percent");
-    return said ? `${shown(said, "%")} of the stroke` : "";
+    return said ? `${shown("sag_percent", said, "%")} of the stroke` : "";
   }
 
   function figures(found) {
@@ -42,9 +43,9 @@ const List = (data, state) => {
       .map(([name, words, unit]) => {
         const said = figureAt(found, name);
         if (!said) return [words, OPEN];
-        const [, low, high] = said, ends = span(low, high, unit), apart = ends.includes(" to ") && !wide(low, high);
+        const ends = span(said[1], said[2], unit), apart = ends.includes(" to ") && !byEnds(name, said);
         const beneath = [name === "sag_mm" ? shareOf(found) : "", apart ? `from ${ends}` : ""];
-        return [words, shown(said, unit), beneath.filter(one => one).join("; ")];
+        return [words, shown(name, said, unit), beneath.filter(one => one).join("; ")];
       });
     rows.push(["mass of the parts", total.mass], ["days until it rides", total.days, total.lacks & DAYS ? MORE : ""]);
     return element("dl", {class: "figures"}, ...rows.map(([words, value, beneath]) =>
