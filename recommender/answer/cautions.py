@@ -5,16 +5,18 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from pydantic import BaseModel
 
+from recommender.answer.jobs import SERVICE, service_is_due, told
 from recommender.answer.names import fact_words, join
-from recommender.answer.numbers import number, wide
+from recommender.answer.numbers import amount, number, span, wide
 from recommender.catalogue.columns import Floats, Mask
 from recommender.facts.fields import blanks
 from recommender.facts.parts import Shock
 from recommender.facts.units import UNITS
 from recommender.mechanics.air import pressure_at_temperature
 from recommender.rules.choices import DELIVERED, SERVICED
-from recommender.rules.fact import Scalar
+from recommender.rules.fact import Scalar, blank_span
 from recommender.rules.hardware import BOLTS
+from recommender.rules.work import Work
 from recommender.search.completion import Completion
 from recommender.search.frames import Frames
 
@@ -154,17 +156,34 @@ def of_tune(completion: Completion) -> list[str]:
 
 
 def _due(completion: Completion) -> list[str]:
-    """The fitted shock kept although its service is due."""
+    """The fitted shock kept although it is broken, or its service is due."""
     market, tune = completion.whole.market, completion.label("tune")
     now = market.bike.present_shock
-    kept = completion.whole.shock == market.present and tune != SERVICED
     if completion.whole.shock == market.present and now is not None and now.condition == "broken":
         return [BROKEN]
-    if kept and now is not None and now.condition == "service due":
-        if tune == DELIVERED:
-            return ["The fitted shock's service is due: have it done before riding on."]
-        return ["The fitted shock's service is due: ask whether the revalve includes it."]
-    return []
+    if not service_is_due(completion):
+        return []
+    cost = _apart(market.works[SERVICE], market.currency)
+    if tune == DELIVERED:
+        return [f"The fitted shock's service is due: have it done before riding on ({cost})."]
+    return [
+        "The fitted shock's service is due: ask whether the revalve includes it. If it does not, "
+        f"{cost}."
+    ]
+
+
+def _apart(work: Work, currency: str) -> str:
+    """What a job costs that the bundle's price and days do not have."""
+    if not work.workshop:
+        return "it can be done at home with the tools at hand"
+    low, high = work.days
+    if high - low >= blank_span("work_days"):
+        days = "days not told"
+    else:
+        days = f"{span(low, high, 'days')} {'day' if low == high == 1 else 'days'}"
+    price = told(work.labour)
+    about = "price" if price is None else "about"
+    return f"it is not in this price: {about} {amount(price, currency)}, {days}"
 
 
 def _known_to(scalars: Mapping[str, Scalar]) -> float:

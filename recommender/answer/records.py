@@ -78,8 +78,10 @@ class Part(Record):
 
 
 class JobLine(Record):
-    """One job, in the order of the work. `price` None: the catalogue tells none. `in_total`: the
-    bundle's price has it; taking out and refitting a shock that is kept is charged apart."""
+    """One job, in the order of the work. `price` None: the catalogue tells none. `asked_ends`: what
+    a workshop asks for it, where the rider does it at home for nothing, too. `in_total`: the
+    bundle's price has it; taking out and refitting a shock that is kept, and a service that is due
+    and not ordered, are charged apart."""
 
     job: str
     place: Literal["home", "workshop"]
@@ -87,6 +89,7 @@ class JobLine(Record):
     minutes: float
     price: float | None
     price_ends: tuple[float, float] | None = None
+    asked_ends: tuple[float, float] | None = None
     in_total: bool = True
 
 

@@ -41,7 +41,7 @@ def kit_options(kits: Table, present: PresentShock | None, fitted: Shock | None,
         "days": Fact.join([delivery.plus(press.fact("days", pressed, maybe)), none]),
         "labour": Fact.join([press.fact("labour", pressed, maybe), none]),
         "workshop": Fact.join([press.fact("workshop", pressed, maybe), none]),
-        "pressed": Fact.join([Fact(pressed.astype(float)), none]),
+        "pressed": Fact.join([Fact.bounds(pressed.astype(float), maybe.astype(float)), none]),
         "worn": Fact.join(
             [Fact.constant(0.0, size), *(one["worn"] for one in reused), Fact.constant(0.0)]
         ),

@@ -18,11 +18,13 @@ class Work:
     """What one job costs this rider: nothing at home with the tools at hand.
 
     Price and days are told from low to high: a blank is not known, and so may be either end.
+    `asked` is what a workshop asks, wherever it is done.
     """
 
     labour: Ends
     workshop: bool
     days: Ends
+    asked: Ends
 
     def fact(self, what: What, sure: Any, may: Any = None) -> Fact:
         """Row by row what the job adds where it is `sure` to be done, or `may` be (None: only where
@@ -42,12 +44,10 @@ def works(jobs: Table, tools: tuple[str, ...], rates: Mapping[str, float]) -> di
         needed = [tool.strip() for tool in jobs.text("tools")[k].split(";") if tool.strip()]
         at_home = places[k] == "home" and all(tool in tools for tool in needed)
         rate = rates[jobs.text("currency")[k]]
+        asked = (float(prices.low[k]) * rate, float(prices.top[k]) * rate)
         out[key] = (
-            Work((0.0, 0.0), False, (0.0, 0.0))
+            Work((0.0, 0.0), False, (0.0, 0.0), asked)
             if at_home
-            else Work(
-                (float(prices.low[k]) * rate, float(prices.top[k]) * rate), True,
-                (float(days.low[k]), float(days.top[k])),
-            )
-        )  # fmt: skip
+            else Work(asked, True, (float(days.low[k]), float(days.top[k])), asked)
+        )
     return out

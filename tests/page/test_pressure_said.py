@@ -41,5 +41,5 @@ def test_sums_that_are_open_are_spans_everywhere() -> None:
     bundle = said("bundle", "fitted", *asked)
     assert "30 to 65 EUR" in bundle
     assert "15 to 32.50 EUR a year over 2 years (assumed)" in bundle
-    assert "30 EUR, not in the" in bundle
+    assert "30 EUR, not in" in bundle
     assert "47.50" not in said("shortlist", *COUNTER)

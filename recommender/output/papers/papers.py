@@ -11,7 +11,9 @@ from recommender.advice.complaints import COMPLAINTS, FIRST, cautions, tries
 from recommender.advice.reach import reach, short
 from recommender.answer.answer import Case, is_invented, notes
 from recommender.answer.cautions import AIR_OUT, REVALVE, UNREACHED, USUAL, warmth
-from recommender.answer.numbers import amount
+from recommender.answer.jobs import FIT
+from recommender.answer.names import join
+from recommender.answer.numbers import amount, number, span
 from recommender.answer.records import BundleRecord
 from recommender.answer.settings import Settings
 from recommender.facts.parts import Shock
@@ -38,6 +40,14 @@ WAITS = (
 NEAR = 0.1
 """How far outside the delivered tune's range the need may lie to be near, as a share of it. From
 memory."""
+NEW_BUSHING = (
+    "Sleeves and bolts that are reused are unworn; a sleeve goes into the bushing that the new "
+    "shock is delivered with."
+)
+OWN_BUSHING = (
+    "Sleeves and bolts that are reused are unworn; a sleeve stays in the shock's own bushing: look "
+    "whether that has play."
+)
 MOST_FOOT = 60
 """Letters of a bike's name at the foot of a page."""
 
@@ -67,6 +77,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
         "currency": case.question.wishes.currency,
         "sums": sums(record, terms), "hinges": hinges(record),
+        "own_work": own_work(case, record),
         "until": (terms.date + timedelta(days=terms.valid_days)).isoformat(),
         "figures": headline(record)[1:-2], "assumed": assumed(case, record),
         "settings": settings(record, on_bike, part),
@@ -76,7 +87,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
         "air": on_bike.spring_kind == "air",
         "sag": f"{figure_text(record, 'sag_mm')} "
         f"({figure_text(record, 'sag_percent')} of the stroke)",
-        "gap": f"{on_bike.tyre_gap_mm:g} mm",
+        "gap": f"{number(on_bike.tyre_gap_mm, 'mm')} mm",
         "bottomed": f"{on_bike.length_mm - on_bike.stroke_mm:.1f} mm or a little more: "
         "a bumper may hold it 1 to 3 mm short by hand",
         "facts": bike_facts(case, record, on_bike),
@@ -150,22 +161,35 @@ def _sums(price: float, terms: Terms) -> Sums:
     return Sums(f"{net}", f"{tax}", f"{gross}", f"{terms.tax_percent:g}")
 
 
+def own_work(case: Case, record: BundleRecord) -> list[str]:
+    """What the sum leaves to the customer, with what it costs where the workshop does it."""
+    mine = [
+        f"{job.job} (done here: {amount(job.asked_ends, record.currency)})"
+        for job in record.jobs if job.place == "home"
+    ]  # fmt: skip
+    if not mine:
+        return []
+    out, rider = [f"Not in the price, the customer's own work: {join(mine)}."], case.question.rider
+    if "tools" not in rider.model_fields_set:
+        out.append(f"No tools were told: the customer is taken to have {join(rider.tools)}.")
+    return out
+
+
 def assumed(case: Case, record: BundleRecord) -> list[str]:
     """What the quote rests on."""
-    rider = case.question.rider
-    mass = rider.mass_with_kit_kg
-    known = f"{mass.low:g} kg" if mass.low == mass.high else f"{mass.low:g} to {mass.high:g} kg"
+    mass = case.question.rider.mass_with_kit_kg
+    known = f"{span(mass.low, mass.high, 'kg')} kg" if mass.known else "not told"
     out = [
-        f"Rider with kit: {known if mass.known else 'not told'}.",
+        f"Rider with kit: {known}.",
         "Prices and delivery as in the catalogue on the day of the quote.",
         *notes(case),
     ]
     if any(part.how == "reuse" for part in record.parts):
-        out.append("Sleeves that are reused are unworn; each gets a new bushing in a new shock.")
+        out.append(OWN_BUSHING if record.shock == FITTED else NEW_BUSHING)
     out += [
         f"{job.job.capitalize()} ({amount(job.price_ends, record.currency)}): taking out and "
         "refitting the shock that is kept is not in the sum."
-        for job in record.jobs if job.price and not job.in_total
+        for job in record.jobs if job.job == FIT and job.price and not job.in_total
     ]
     for code, rate in sorted(case.question.wishes.rates.items()):
         out.append(f"1 {code} = {rate:g} {case.question.wishes.currency}.")
