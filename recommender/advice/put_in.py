@@ -21,7 +21,7 @@ from recommender.facts.quantity import Quantity
 from recommender.rules.tune_options import COEFFICIENTS
 
 _ENDS = ("head", "shaft")
-_SPRING = ("spring_rate_n_per_mm", "spring_mass_g")
+_SPRING = ("spring_rate_n_per_mm", "spring_mass_g", "spring_outer_diameter_mm")
 _BARE = ("none", None)
 
 
@@ -83,8 +83,9 @@ def _spring(present: Document, parts: PutIn, found: Found) -> list[str]:
     if parts.spacers is not None:
         facts = {"volume_spacers": parts.spacers}
     elif found.spring is not None:
-        numbers = (found.spring.rate_n_per_mm, found.spring.mass_g)
-        facts = {name: _plain(one) for name, one in zip(_SPRING, numbers, strict=True)}
+        facts = {
+            name: _plain(getattr(found.spring, name.removeprefix("spring_"))) for name in _SPRING
+        }
     elif parts.spring == KEPT:
         facts = {name: _plain(getattr(found.old, name)) for name in _SPRING}
     told = []

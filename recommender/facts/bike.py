@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from recommender.facts import words
-from recommender.facts.marks import NO_LIMIT
+from recommender.facts.marks import ELSEWHERE, NO_LIMIT
 from recommender.facts.parts import Mm, Row, Shock, Text, YesNo
 from recommender.facts.plain import Plain
 from recommender.facts.quantity import UNKNOWN, Choice, Number, Quantity, assumed
@@ -217,6 +217,9 @@ class PresentShock(Row):
     spring_rate_n_per_mm: Annotated[Quantity, Number("n_per_mm", 20.0, 200.0)] = UNKNOWN
     spring_mass_g: Annotated[Quantity, Number("g", 0.0, 1500.0)] = Field(
         UNKNOWN, description="the coil spring alone, off the shock"
+    )
+    spring_outer_diameter_mm: Annotated[Quantity, Number("mm", 30.0, 90.0), ELSEWHERE] = Field(
+        UNKNOWN, description="of the coil spring on it; blank: it has room where it sits"
     )
     condition: Annotated[str | None, Choice(("good", "service due", "broken"))] = None
     sag_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(

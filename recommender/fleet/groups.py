@@ -224,6 +224,7 @@ def _present(now: PresentShock | None, row: Bikes) -> PresentShock | None:
             update["volume_spacers"] = PresentShock().volume_spacers
             update["spring_rate_n_per_mm"] = PresentShock().spring_rate_n_per_mm
             update["spring_mass_g"] = PresentShock().spring_mass_g
+            update["spring_outer_diameter_mm"] = PresentShock().spring_outer_diameter_mm
     if facts.condition is not None:
         update["condition"] = facts.condition
     if now is None and not update:

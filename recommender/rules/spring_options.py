@@ -25,6 +25,8 @@ def spring_options(springs: Table, fitted: PresentShock | None, works: Mapping[s
     known = {} if fitted is None else {
         "rate_n_per_mm": fitted.spring_rate_n_per_mm, "mass_g": fitted.spring_mass_g,
     }  # fmt: skip
+    if fitted is not None and fitted.spring_outer_diameter_mm.known:
+        known["outer_diameter_mm"] = fitted.spring_outer_diameter_mm
 
     def listed(of_coils: Fact, name: str = "") -> Fact:
         """Nothing of spacers; of the coils that, and what is known of the fitted one."""

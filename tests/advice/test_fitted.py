@@ -76,6 +76,7 @@ def test_a_field_in_another_unit_gives_way(tmp_path: Path) -> None:
     assert got["tyre"] == {"gap_mm": 9, "gap_eye_to_eye_mm": 158}
     assert got["present_shock"] == {
         "part_number": "COIL", "spring_rate_n_per_mm": 90, "spring_mass_g": 430,
+        "spring_outer_diameter_mm": 60,
         "head_sleeve": {"width_mm": 22, "bore_mm": 8, "diameter_mm": 12.7, "condition": "good",
                         "mass_g": 25},
     }  # fmt: skip

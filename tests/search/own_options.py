@@ -140,6 +140,9 @@ def _coils(question: Question, catalogue: Catalogue, row: OwnRow) -> list[Option
     if row.present and now is not None:
         rate, mass = now.spring_rate_n_per_mm, now.spring_mass_g
         facts = {"rate_n_per_mm": ends(rate.low, rate.high), "is_coil": sure(1), "fits": sure(1)}
+        if now.spring_outer_diameter_mm.known:
+            outer = now.spring_outer_diameter_mm
+            facts["outer_diameter_mm"] = ends(outer.low, outer.high)
         own = _spring_facts(**facts)
         out.append(Option("the spring now fitted", own, mass=(mass.low, mass.high)))
     return out

@@ -133,6 +133,8 @@ def present(
         now["volume_spacers"] = rng.choice((0, 1))
     else:
         now |= {"spring_rate_n_per_mm": rng.choice((88, 95)), "spring_mass_g": 420}
+        if now["spring_rate_n_per_mm"] == 95:
+            now["spring_outer_diameter_mm"] = 62
     if rng.random() < 0.3:
         if now["condition"] == "good":
             # Of that number, with facts of its own.
