@@ -3,6 +3,7 @@
 Imprecise values are faulted only where every value they admit contradicts; unknown ones never.
 """
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -44,6 +45,8 @@ def check_tables(tables: Mapping[str, Table], most: int = MOST_OF_A_KIND) -> lis
             _refers(table, "supplier", tables["suppliers"], faults)
         if name == "kits":
             _refers(table, "pairs_with", table, faults)
+        if name == "springs":
+            _coil_round_its_bore(table, faults)
         if name == "delivered_tunes" and "shocks" in tables:
             _refers(table, "shock", tables["shocks"], faults)
         problems.extend(faults.problems())
@@ -61,6 +64,7 @@ def _check_shocks(shocks: Table, faults: Faults) -> None:
     _in_order(shocks, "preload_turns_min", "preload_turns_max", faults, not_air)
     _in_order(shocks, "spring_length_min_mm", "spring_length_max_mm", faults, not_air)
     _stays_extended(shocks, np.flatnonzero(kind.codes == air), faults)
+    _spacers_in_chamber(shocks, kind.codes == air, faults)
 
 
 def _check_bands(table: Table, faults: Faults) -> None:
@@ -137,6 +141,31 @@ def _stays_extended(shocks: Table, air: Ints, faults: Faults) -> None:
                 else "the positive chamber has no volume left at equalise_at_mm"
             )
             faults.add(message, shocks.place(row)[1], "negative_area_mm2", kind="extended")
+
+
+def _spacers_in_chamber(shocks: Table, air: Mask, faults: Faults) -> None:
+    """With all the spacers it takes some air is left."""
+    names = ("volume_spacers_max", "volume_spacer_cm3", "chamber_cm3")
+    most, each, chamber = (shocks.number(name) for name in names)
+    known = air & most.is_known & each.is_known & chamber.is_known
+    for row in np.flatnonzero(known & (most.low * each.low >= chamber.top)).tolist():
+        room, one = float(chamber.top[row]), float(each.low[row])
+        message = (
+            f"so many spacers of {one:g} cm3 leave nothing of chamber_cm3 {room:g}; accepted: "
+            f"{math.ceil(room / one) - 1} or fewer"
+        )
+        faults.add(message, shocks.place(row)[1], names[0], f"{most.low[row]:g}", "spacers")
+
+
+def _coil_round_its_bore(springs: Table, faults: Faults) -> None:
+    inner, outer = springs.number("inner_diameter_mm"), springs.number("outer_diameter_mm")
+    bad = inner.is_known & outer.is_known & (inner.low >= outer.top)
+    for row in np.flatnonzero(bad).tolist():
+        message = (
+            f"no room for the wire; accepted: less than outer_diameter_mm {outer.top[row]:g}"
+        )
+        line = springs.place(row)[1]
+        faults.add(message, line, "inner_diameter_mm", f"{inner.low[row]:g}", "order")
 
 
 def _exact(column: NumberColumn) -> Mask:

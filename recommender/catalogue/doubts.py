@@ -11,6 +11,8 @@ import numpy as np
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.columns import Floats, Ints, NumberColumn, Table
 from recommender.catalogue.faults import Faults
+from recommender.catalogue.settings import SAME, listed_settings
+from recommender.facts.nearest import nearest
 from recommender.facts.problems import Problem
 from recommender.facts.standard_sizes import SAME_TO_A_FRAME_MM, SIZES
 
@@ -19,6 +21,10 @@ BARE_MASS_G = (150.0, 1200.0)
 PER_ROW = ("price", "currency", "supplier", "stock", "delivery_days", "source")
 """Columns in which two offers of one part may differ."""
 
+SHORTEST = 4
+"""Letters of a name from which on another letter in it is taken for a slip. From memory."""
+
+_DIGIT = re.compile(r"[0-9]")
 _SEPARATORS = re.compile(r"[ ._/+-]")
 _LOOKALIKES = str.maketrans("OoIlL", "00111")
 
@@ -34,6 +40,9 @@ def doubts(catalogue: Catalogue) -> list[Problem]:
         _free(table, faults)
         if table is catalogue.shocks:
             _shocks(table, faults)
+            _unserved(table, catalogue.services, faults)
+        if table is catalogue.services:
+            _serves_nothing(table, catalogue.shocks, faults)
         if table is catalogue.kits:
             _kits(table, faults)
         out += faults.problems()
@@ -112,6 +121,7 @@ def _shocks(shocks: Table, faults: Faults) -> None:
         )
         faults.add(message, shocks.place(row)[1], "stroke_mm", kind="share")
     _sizes(shocks, faults)
+    _beyond_settings(shocks, faults)
     mass = shocks.number("mass_g")
     light, heavy = BARE_MASS_G
     for row in np.flatnonzero(mass.is_known & ((mass.top < light) | (mass.low > heavy))).tolist():
@@ -137,6 +147,66 @@ def _sizes(shocks: Table, faults: Faults) -> None:
                 f"{length.low[row]:g} mm is no usual length of a shock with {mount} head",
                 shocks.place(row)[1], "length_mm", kind="size",
             )  # fmt: skip
+
+
+def _beyond_settings(shocks: Table, faults: Faults) -> None:
+    """Delivered strokes longer than every setting that is listed."""
+    owner, listed = listed_settings(shocks)
+    longest = np.zeros(len(shocks))
+    np.maximum.at(longest, owner, listed)
+    stroke = shocks.number("stroke_mm")
+    beyond = stroke.is_known & (longest > 0) & (stroke.low > longest + SAME)
+    for row in np.flatnonzero(beyond).tolist():
+        message = (
+            f"longer than every setting in stroke_settings_mm, up to {longest[row]:g} mm: list it "
+            "there, or tell the stroke as delivered"
+        )
+        line = shocks.place(row)[1]
+        faults.add(message, line, "stroke_mm", f"{stroke.low[row]:g}", "beyond")
+
+
+def _families(table: Table) -> dict[str, Ints]:
+    """The damper families that a table names, each with its rows."""
+    column = table.text("damper")
+    order = np.argsort(column.codes, kind="stable")
+    codes, first = np.unique(column.codes[order], return_index=True)
+    named = zip(codes.tolist(), np.split(order, first[1:]), strict=True) if len(codes) else ()
+    return {column.words[code]: rows for code, rows in named if column.words[code]}
+
+
+def _unserved(shocks: Table, services: Table, faults: Faults) -> None:
+    """Families that no service is offered for, but for one of nearly that name."""
+    offered = _families(services)
+    meant = {spelt: name for name in sorted(offered) for spelt in _spellings(name)}
+    for name, rows in _families(shocks).items():
+        if name in offered:
+            continue
+        like = next((meant[spelt] for spelt in sorted(_spellings(name)) if spelt in meant), None)
+        for row in rows.tolist() if like else ():
+            message = f"no service is offered for it, but for {like!r}: the same damper?"
+            faults.add(message, shocks.place(row)[1], "damper", name, "damper")
+
+
+def _spellings(name: str) -> set[tuple[str, str]]:
+    """The name as a reader mistakes it, whole and without any one letter: two names of which one is
+    the other misspelt share one. Digits tell names apart."""
+    key, digits = near_key(name[:80]), "".join(_DIGIT.findall(name))
+    short = (key[:k] + key[k + 1 :] for k in range(len(key))) if len(key) >= SHORTEST else ()
+    return {(digits, key), *((digits, one) for one in short)}
+
+
+def _serves_nothing(services: Table, shocks: Table, faults: Faults) -> None:
+    """Services for a family that no shock is of."""
+    there, column = _families(shocks), services.text("damper")
+    strange = [rows for name, rows in _families(services).items() if name not in there]
+    rows = np.sort(np.concatenate([np.array([], np.int64), *strange]))
+    lines = np.array([services.place(row)[1] or 0 for row in rows.tolist()], np.int64)
+
+    def fault(i: int) -> tuple[str, str]:
+        name = column[int(rows[i])]
+        return f"no shock has that damper{nearest(name, list(there))}", name
+
+    faults.add_each(lines, "damper", fault)
 
 
 def _kits(kits: Table, faults: Faults) -> None:

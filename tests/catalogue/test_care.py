@@ -13,7 +13,7 @@ from recommender.catalogue.doubts import doubts, near_key
 from recommender.catalogue.question import read_question
 from recommender.catalogue.schema import write_datapackage
 from tests.catalogs.tables import CATALOGUE
-from tests.catalogue.build import csv_text, kit, shock, write_catalogue
+from tests.catalogue.build import csv_text, kit, service, shock, write_catalogue
 
 SOURCED = {"source": "invented"}
 
@@ -55,6 +55,40 @@ def test_unlikely_combinations(tmp_path: Path) -> None:
     for wanted in ("alike in every fact to 'A'", "12% of the length", "no usual length", "90 g",
                    "a price of nothing", "no source", "bore_mm 13 does not go into"):  # fmt: skip
         assert wanted in text, wanted
+
+
+@pytest.mark.parametrize(
+    ("shocks", "services", "doubt"),
+    [("Tarn plain", "Tarn plain", ""), ("Tarn plian", "Tarn plain", "but for 'Tarn plain'"),
+     ("tarn-plain", "Tarn plain", "but for 'Tarn plain'"),
+     ("Tarn plan", "Tarn plain", "but for 'Tarn plain'"),
+     ("Tarn twin", "Tarn plain", ""), ("Tarn 2", "Tarn 3", ""), ("ab", "ac", ""), ("", "Tarn", "")],
+)  # fmt: skip
+def test_a_damper_that_is_misspelt(tmp_path: Path, shocks: str, services: str, doubt: str) -> None:
+    """Told of the shock only where a service is for nearly that name; of a service, always."""
+    rows = [shock(damper=shocks, **SOURCED)]
+    offers = [service(damper=services, **SOURCED)]
+    found = told(
+        write_catalogue(tmp_path / "c", shocks=rows, kits=[], services=offers, springs=[])
+    )
+    assert [doubt in one for one in found if "no service is offered" in one] == [True] * bool(doubt)
+    unused = [one for one in found if one.startswith("damper: no shock has that damper")]
+    assert len(unused) == (shocks != services)
+    assert not doubt or unused[0].endswith(f"nearest: {shocks}")
+
+
+@pytest.mark.parametrize(
+    ("settings", "stroke", "doubt"),
+    [("47.5;50", 50, False), ("47.5;50", 52.5, True), ("47.5;50", 45, False), ("", 50, False),
+     ("47.5", "47 to 48", False)],
+)  # fmt: skip
+def test_a_stroke_beyond_every_setting_that_is_listed(
+    tmp_path: Path, settings: str, stroke: object, doubt: bool
+) -> None:
+    rows = [shock(stroke_mm=stroke, stroke_settings_mm=settings, **SOURCED)]
+    found = told(written(tmp_path / "c", *rows, kits=[]))
+    beyond = [one for one in found if "longer than every setting" in one]
+    assert [one.startswith("stroke_mm: ") for one in beyond] == [True] * doubt
 
 
 def test_two_versions(tmp_path: Path) -> None:

@@ -130,7 +130,7 @@ def test_a_chamber_that_does_not_hold_the_shock_extended(tmp_path: Path) -> None
         shock("D", negative_area_mm2=1500, chamber_cm3=""),
         shock("E", negative_area_mm2=0),
         coil_shock("F", **{k: v for k, v in shock().items() if k.startswith(("neg", "pis"))}),
-        shock("G", chamber_cm3=20, piston_area_mm2=5000, equalise_at_mm=5),
+        shock("G", chamber_cm3=20, volume_spacers_max=1, piston_area_mm2=5000, equalise_at_mm=5),
     )
     pull = "psi the negative chamber pulls the shock in by 293 N: it would not extend unladen"
     assert rows == [
@@ -139,6 +139,43 @@ def test_a_chamber_that_does_not_hold_the_shock_extended(tmp_path: Path) -> None
         (3, "negative_area_mm2", f"at pressure_max_psi 198.3 {pull}"),
         (8, "negative_area_mm2", "the positive chamber has no volume left at equalise_at_mm"),
         (8, "negative_area_mm2", "the positive chamber has no volume left at equalise_at_mm"),
+    ]
+
+
+def test_spacers_leave_some_of_the_chamber(tmp_path: Path) -> None:
+    """Of 60 cm3, six spacers of 10 cm3 leave nothing; five leave a sixth."""
+    takes = {"chamber_cm3": 60, "negative_area_mm2": 0}
+    assert told(
+        tmp_path,
+        shock("A", **takes, volume_spacers_max=6), shock("B", **takes, volume_spacers_max=5),
+        shock("C", **takes, volume_spacers_max="5 to 6"),
+        shock("D", **takes, volume_spacers_max=8, volume_spacer_cm3=""),
+        coil_shock("E", **takes, volume_spacers_max=8, volume_spacer_cm3=10),
+        shock("F", **{**takes, "chamber_cm3": "60 +/- 1"}, volume_spacers_max=6),
+        shock("G", **takes, volume_spacers_max=3, volume_spacer_cm3=25),
+    ) == [
+        (2, "volume_spacers_max",
+         "so many spacers of 10 cm3 leave nothing of chamber_cm3 60; accepted: 5 or fewer"),
+        (8, "volume_spacers_max",
+         "so many spacers of 25 cm3 leave nothing of chamber_cm3 60; accepted: 2 or fewer"),
+    ]  # fmt: skip
+
+
+def test_a_coil_is_wider_outside_than_inside(tmp_path: Path) -> None:
+    problems = faulted(
+        tmp_path,
+        springs=[
+            spring("A", inner_diameter_mm=52, outer_diameter_mm=36),
+            spring("B", inner_diameter_mm=36, outer_diameter_mm=36), spring("C"),
+            spring("D", inner_diameter_mm=36, outer_diameter_mm="35.5 to 36.5"),
+            spring("E", inner_diameter_mm=52, outer_diameter_mm=""),
+        ],
+    )  # fmt: skip
+    assert [str(p).replace(f"{tmp_path}/", "") for p in problems] == [
+        "springs.csv, row 2, inner_diameter_mm: '52': no room for the wire; accepted: less than "
+        "outer_diameter_mm 36",
+        "springs.csv, row 3, inner_diameter_mm: '36': no room for the wire; accepted: less than "
+        "outer_diameter_mm 36",
     ]
 
 
