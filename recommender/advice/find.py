@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Annotated, Any
 
+import numpy as np
 from pydantic import Field
 
 from recommender.answer.answer import Case
@@ -13,10 +14,12 @@ from recommender.answer.numbers import UNKNOWN
 from recommender.answer.records import SCHEMA, BundleRecord, Record, State, Turned
 from recommender.catalogue.document import canonical, validate
 from recommender.catalogue.one_row import one_row
+from recommender.facts.bike import PresentShock
 from recommender.facts.parts import Key, Shock, YesNo
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
 from recommender.rules.choices import DELIVERED, MADE, SERVICED
+from recommender.rules.market import fitted_shock
 from recommender.search.verdicts import FITS, RULED_OUT, STATES
 
 FOUND = "the find"
@@ -54,9 +57,11 @@ class YearCost(Record):
     shock: str
     state: State
     price: float | None
+    price_ends: tuple[float, float] | None = None
     least: float
     years: Annotated[float, Field(gt=0)]
     per_year: float | None
+    per_year_ends: tuple[float, float] | None = None
 
 
 class FindAccount(Record):
@@ -189,7 +194,10 @@ def _keeping(case: Case, present: int) -> list[YearCost]:
         if label != MADE and what not in best and place is not None:
             best[what] = _cost(what, case.record(place, which), ranked.bundle.sure)
     out = [*best.values()]
-    if words[SERVICED] not in best:
+    if words[SERVICED] not in best and (found := _serviced(case)) is not None:
+        record, sure = found
+        out.append(_cost(words[SERVICED], record, sure))
+    elif words[SERVICED] not in best:
         price = round(sum(case.market.works["service shock"].labour) / 2, 2)
         years = case.question.wishes.years_after_service
         out.append(
@@ -201,11 +209,31 @@ def _keeping(case: Case, present: int) -> list[YearCost]:
     return out
 
 
+def _serviced(case: Case) -> tuple[BundleRecord, bool] | None:
+    """The best bundle in which the fitted shock is serviced, and whether it fits for sure: that of
+    the same question were the shock broken. None: no such bundle meets every must."""
+    question, shock = case.question, fitted_shock(case.question, case.catalogue)
+    broken = {"facts": shock, "condition": "broken"}
+    now = (question.bike.present_shock or PresentShock()).model_copy(update=broken)
+    bike = question.bike.model_copy(update={"present_shock": now})
+    nothing = np.array([], np.int64)
+    alone = Case(
+        replace(question, bike=bike),
+        replace(case.catalogue, shocks=case.catalogue.shocks.take(nothing)),
+    )
+    for ranked in alone.order:
+        for which, one in enumerate(ranked):
+            if completion_of(one).label("tune") == SERVICED:
+                return alone.record(0, which), one.bundle.sure
+    return None
+
+
 def _cost(what: str, record: BundleRecord, sure: bool, apart: float = 0.0) -> YearCost:
     told = "price" not in record.blank
     return YearCost(
         what=what, shock=record.shock, state="fits" if sure else "open",
-        price=record.price if told else None, least=round(record.least_price + apart, 2),
-        years=record.years,
+        price=record.price if told else None, price_ends=record.price_ends if told else None,
+        least=round(record.least_price + apart, 2), years=record.years,
         per_year=record.per_year if told else None,
+        per_year_ends=record.per_year_ends if told else None,
     )  # fmt: skip

@@ -109,7 +109,7 @@ def _options(size: str, mount: str, spring: str, price: str, facts: list[str]) -
 def _screen(made: "FindAccount") -> "RenderableType":
     from rich.console import Group
 
-    from recommender.answer.numbers import UNKNOWN, money
+    from recommender.answer.numbers import UNKNOWN, money, whole
     from recommender.output.screen import bullets, heading, line, row, table
     from recommender.output.terminal import STATE_WORDS, doubts, parts_table, turned
 
@@ -134,8 +134,8 @@ def _screen(made: "FindAccount") -> "RenderableType":
             cost = f"{money(way.least, made.currency)} or more"
             yearly = "not known"
             if way.price is not None and way.per_year is not None:
-                cost = money(way.price, made.currency)
-                yearly = money(way.per_year, made.currency)
+                cost = whole(way.price, way.price_ends, made.currency)
+                yearly = whole(way.per_year, way.per_year_ends, made.currency)
             row(ways, (way.what + mark, way.shock, cost, f"{way.years:g}", yearly))
         parts += [heading("Per year of use (years are assumed)"), ways]
     if made.inspection:

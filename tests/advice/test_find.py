@@ -71,9 +71,9 @@ def catalogue(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
     )  # fmt: skip
 
 
-def case(catalogue: Catalogue, tmp_path: Path, wishes: str = "") -> Case:
+def case(catalogue: Catalogue, tmp_path: Path, wishes: str = "", now: str = NOW) -> Case:
     path = tmp_path / "q.toml"
-    path.write_text(bike() + NOW + "[rider]\nmass_with_kit_kg = 80\n" + wishes)
+    path.write_text(bike() + now + "[rider]\nmass_with_kit_kg = 80\n" + wishes)
     return Case(read_question([path], catalogue.frames), catalogue)
 
 
@@ -125,12 +125,33 @@ def test_keeping_serviced_is_laid_against_replacing_per_year(
 ) -> None:
     made = judged(case(catalogue, tmp_path), find_of(raw(**WIDE, price=100), "f"), years=2.0)
     ways = {way.what: way for way in made.ways}
-    assert ways["service what you have"].per_year == pytest.approx(25 / 2)
+    kept, serviced = ways["keep what you have"], ways["service what you have"]
+    assert serviced.price == kept.price + 25  # the builder's price of every job
+    assert serviced.per_year == pytest.approx(serviced.price / 2)
     assert ways["replace by the catalogue's first"].shock == "NEW"
     assert ways["replace by the catalogue's first"].years == 4.0
     per_year = [way.per_year for way in made.ways if way.per_year is not None]
     assert per_year == sorted(per_year)
     assert len(per_year) == len(made.ways)
+
+
+def test_a_service_is_told_with_all_that_it_takes(catalogue: Catalogue, tmp_path: Path) -> None:
+    """A worn sleeve is renewed with it; where the service is beyond a must, that is told."""
+    for wishes, state, least in (("", "fits", 25 + 20), ("[wishes]\nbudget = { must = 44 }\n",
+                                                         "ruled out", 25)):  # fmt: skip
+        asked = case(catalogue, tmp_path, wishes, NOW.replace('"good"', '"worn"', 1))
+        ways = {way.what: way for way in judged(asked, find_of(raw(**WIDE), "f")).ways}
+        assert ways["keep what you have"].least == 20
+        serviced = ways["service what you have"]
+        assert (serviced.state, serviced.least) == (state, least)
+
+
+def test_a_cost_that_is_open_is_told_by_its_ends(catalogue: Catalogue, tmp_path: Path) -> None:
+    """How many spacers are in it is not known: three of 5 are bought and set, or nothing is."""
+    made = judged(case(catalogue, tmp_path), find_of(raw(**WIDE, price=100), "f"), years=2.0)
+    kept = next(way for way in made.ways if way.what == "keep what you have")
+    assert kept.price_ends == (0, 3 * 5 + 25)
+    assert kept.per_year_ends == (0, 20)
 
 
 def test_a_price_that_nobody_told_is_not_nothing(catalogue: Catalogue, tmp_path: Path) -> None:
