@@ -43,7 +43,11 @@ class Planned:
         typer.Option(metavar="AMOUNT", help="The most that the whole plan may cost."),
     ] = None
     in_stock: Annotated[
-        bool, typer.Option("--in-stock", help="Order no more than suppliers have.")
+        bool,
+        typer.Option(
+            "--in-stock",
+            help="Order no more than suppliers are known to have; a blank stock counts as enough.",
+        ),
     ] = False
     suppliers: Annotated[
         int,

@@ -29,7 +29,7 @@ _RECORDS: Mapping[str, tuple[str, str, str]] = MappingProxyType({
     "fleet-plan": ("fleet.records", "PlanRecord", "fleet plan, fleet bikes"),
     "fleet-without": ("fleet.records", "DropRecord", "fleet without"),
     "fleet-spares": ("fleet.records", "SparesRecord", "fleet spares"),
-    "fleet-rollout": ("fleet.records", "RolloutRecord", "fleet rollout"),
+    "fleet-rollout": ("fleet.rollout_records", "RolloutRecord", "fleet rollout"),
     "fleet-charts": ("fleet.records", "ChartsRecord", "fleet charts"),
 })  # fmt: skip
 """Name -> module and class of the record, and the commands that print it. Imported when asked."""

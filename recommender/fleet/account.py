@@ -4,9 +4,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from recommender.answer.cautions import USUAL
-from recommender.catalogue.catalogue import Catalogue
 from recommender.fleet.changes import Change
-from recommender.fleet.checked import checked
+from recommender.fleet.checked import Checked, cautions_of
 from recommender.fleet.curve import curve, curve_point
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.orders import orders
@@ -24,6 +23,7 @@ from recommender.fleet.records import (
 )
 from recommender.fleet.task import Build, Task, Way
 from recommender.fleet.unserved import LeftOut
+from recommender.fleet.untold import middles, untold
 from recommender.fleet.ways import mounting
 
 
@@ -45,6 +45,7 @@ def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
         ),
         proved=plan.proved,
         cost=plan.cost,
+        cost_ends=fleet.ends(fleet.changes, plan.cost),
         loss=plan.loss,
         point=fleet.point,
         builds=_builds(fleet.changes),
@@ -54,14 +55,15 @@ def plan_record(fleet: Fleet, with_curve: bool = False) -> PlanRecord:
         unserved=tuple(left_out.groups(plan, fleet.groups, fleet.catalogue)),
         all_in=tuple(left_out.all_in(plan)),
         curve=tuple(_points(fleet)) if with_curve else (),
-        cautions=cautions(fleet.changes, fleet.catalogue),
+        cautions=cautions(fleet, fleet.checked),
         notes=tuple(_notes(fleet)),
     )
 
 
-def cautions(made: Sequence[Change], catalogue: Catalogue) -> tuple[str, ...]:
-    """What these bikes' bundles call for, and what holds wherever a shock is fitted."""
-    return (*checked(made, catalogue), *(USUAL if made else ()))
+def cautions(fleet: Fleet, some: Sequence[Checked]) -> tuple[str, ...]:
+    """What these bikes' bundles call for, what nobody told of them, and what holds wherever a shock
+    is fitted."""
+    return (*cautions_of(some), *untold(fleet, some), *(USUAL if some else ()))
 
 
 def _builds(made: Iterable[Change]) -> tuple[BuildRecord, ...]:
@@ -111,6 +113,7 @@ def _bike(fleet: Fleet, one: Change) -> BikeRecord:
             for s in how.settings
         ),
         cost=one.cost,
+        cost_ends=fleet.ends([one], one.cost),
         points=how.points,
         own_best=OwnBest(
             build=str(best.build), cost=round(_money_alone(fleet.task, best), 2),
@@ -170,6 +173,7 @@ def _notes(fleet: Fleet) -> Iterable[str]:
             "What lets a bike in is the least with which it can be served beside all that are "
             "served now; the best plan for it may take in others instead, as many or more."
         )
+    yield from middles(fleet.checked, fleet.currency)
     unpriced = sorted({part.name for part in fleet.plan.parts() if not part.priced})
     if unpriced:
         yield f"No price is known for {', '.join(unpriced)}: the cost is without them."

@@ -5,8 +5,9 @@ are counted anew, over the riders each setting is used for. What an order as a w
 (minimums, pieces in stock) is the plan's own matter and is left out.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from recommender.answer import cautions
 from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.quantity import Quantity
 from recommender.fleet.changes import Change
+from recommender.fleet.hardware import REUSED
+from recommender.fleet.open_amounts import OpenAmount, open_amounts
+from recommender.fleet.trial import KITS
 from recommender.fleet.ways import Setting, mounting
 from recommender.rules.market import open_market
 from recommender.search.completion import Completion
@@ -24,40 +28,83 @@ ALONE = JOINT[:2]
 """Joint rules about an order as a whole; the third, a pair, holds on each bike."""
 
 
-def checked(changes: Iterable[Change], catalogue: Catalogue) -> tuple[str, ...]:
-    """The cautions of the plan's bundles, each with the bikes it is about.
+@dataclass(frozen=True)
+class Checked:
+    """Bikes that get the same, and what was seen of it: its cautions, the amounts that are told
+    with two ends, and at which ends ('head_kit', 'shaft_kit') new hardware is bought only because
+    what is on the bike is not told."""
+
+    changes: tuple[Change, ...]
+    cautions: tuple[str, ...]
+    open: tuple[OpenAmount, ...]
+    untold: tuple[str, ...]
+
+    @property
+    def off(self) -> tuple[float, float]:
+        """By how much a bike's cost may come to less (negative) and to more."""
+        low = sum(one.low - one.taken for one in self.open)
+        return low, sum(one.high - one.taken for one in self.open)
+
+
+def checked(changes: Iterable[Change], catalogue: Catalogue) -> tuple[Checked, ...]:
+    """Every bike looked at, alike ones together, in their order.
 
     Raises ValueError where a completion breaks a rule: the plan would be wrong.
     """
-    told: dict[str, list[str]] = {}
-    known: dict[tuple[object, ...], list[str]] = {}
+    alike: dict[tuple[object, ...], list[Change]] = defaultdict(list)
     for one in changes:
         key = (
             one.group.name, one.way.build, mounting(one.way), one.head.part.name,
             one.shaft.part.name,
         )  # fmt: skip
-        if key not in known:
-            known[key] = [
-                text for setting in mounting(one.way).settings
-                for text in _cautions(one, setting, catalogue)
-            ]  # fmt: skip
-        for text in dict.fromkeys(known[key]):
-            told.setdefault(text, []).append(one.bike)
-    return tuple(f"{text} ({_listed(bikes)})" for text, bikes in told.items())
+        alike[key].append(one)
+    return tuple(_checked(tuple(some), catalogue) for some in alike.values())
 
 
-def _listed(bikes: list[str]) -> str:
+def _checked(alike: tuple[Change, ...], catalogue: Catalogue) -> Checked:
+    one = alike[0]
+    settings = [completion_of(one, some, catalogue) for some in mounting(one.way).settings]
+    told = [text for completion in settings for text in _cautions(one, completion)]
+    fits = zip(KITS, REUSED, (one.head, one.shaft), strict=True)
+    untold = (
+        end for end, reused, fit in fits if fit.counted and _may_do(settings[0], end, reused)
+    )
+    return Checked(
+        alike, tuple(dict.fromkeys(told)), tuple(open_amounts(settings)), tuple(untold)
+    )
+
+
+def cautions_of(some: Iterable[Checked]) -> tuple[str, ...]:
+    """The cautions of the plan's bundles, each with the bikes it is about."""
+    told: dict[str, list[str]] = {}
+    for one in some:
+        for text in one.cautions:
+            told.setdefault(text, []).extend(change.bike for change in one.changes)
+    return tuple(f"{text} ({listed(bikes)})" for text, bikes in told.items())
+
+
+def listed(bikes: list[str]) -> str:
+    """The first three by name, and how many more."""
     return ", ".join(bikes[:3]) + (f" and {len(bikes) - 3} more" if len(bikes) > 3 else "")
 
 
-def _cautions(one: Change, setting: Setting, catalogue: Catalogue) -> tuple[str, ...]:
-    completion = completion_of(one, setting, catalogue)
+def _cautions(one: Change, completion: Completion) -> tuple[str, ...]:
     choice = [np.array([row]) for row in completion.choice]
     mask = int(completion_sets(completion.whole, choice, certain=False)[0])
     broken = [name for name in completion.whole.rules.names(mask) if name not in ALONE]
     if broken:
         raise ValueError(f"{one.bike}: {one.way.build} breaks {', '.join(broken)}")
     return cautions.of_bundle(completion)
+
+
+def _may_do(completion: Completion, end: str, reused: str) -> bool:
+    """Whether what is on the bike at that end breaks no rule for sure, and may break one."""
+    whole = completion.whole
+    number = next(k for k, group in enumerate(whole.groups) if group.choices == (end,))
+    rows = whole.rows(number)
+    labels = np.array(whole.market.kits.labels)[whole.option(number, rows, end)]
+    pair, mine = whole.tables[number], rows[labels == reused]
+    return bool(((pair.certain.sets[mine] == 0) & (pair.possible.sets[mine] != 0)).any())
 
 
 def completion_of(one: Change, setting: Setting, catalogue: Catalogue) -> Completion:

@@ -1,5 +1,6 @@
 """A fleet and a catalogue, and what is computed of the two."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -8,6 +9,7 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change, changes
+from recommender.fleet.checked import Checked, checked
 from recommender.fleet.groups import Group
 from recommender.fleet.plan import Plan
 from recommender.fleet.standardise import SECONDS, standardise
@@ -71,6 +73,21 @@ class Fleet:
     @cached_property
     def changes(self) -> tuple[Change, ...]:
         return changes(self.plan, self.groups)
+
+    @cached_property
+    def checked(self) -> tuple[Checked, ...]:
+        return checked(self.changes, self.catalogue)
+
+    @cached_property
+    def _off(self) -> Mapping[str, tuple[float, float]]:
+        return {change.bike: one.off for one in self.checked for change in one.changes}
+
+    def ends(self, some: Iterable[Change], cost: float) -> tuple[float, float] | None:
+        """The least and the most that the cost of those changes may come to; None where all of it
+        is told. It is told as if nothing of what is open lay on hand."""
+        off = [self._off[one.bike] for one in some]
+        low, high = (round(cost + sum(one[end] for one in off), 2) for end in (0, 1))
+        return (low, high) if low < high else None
 
     @cached_property
     def market(self) -> Market:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from recommender.fleet.changes import Change
 from recommender.fleet.plan import Plan
-from recommender.fleet.records import OrderLineRecord, OrderRecord
+from recommender.fleet.rollout_records import OrderLineRecord, OrderRecord
 
 Orders = tuple[OrderRecord, ...]
 

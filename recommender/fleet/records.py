@@ -48,7 +48,8 @@ class OwnBest(Record):
 
 
 class BikeRecord(Record):
-    """One bike's build, hardware and cost, why this one, and its own best beside it."""
+    """One bike's build, hardware and cost, why this one, and its own best beside it. `cost_ends`:
+    the least and the most, where amounts are told with two ends; `cost` then is in the middle."""
 
     bike: str
     group: str
@@ -58,6 +59,7 @@ class BikeRecord(Record):
     shaft: str
     settings: tuple[SettingRecord, ...]
     cost: float
+    cost_ends: tuple[float, float] | None = None
     points: float
     own_best: OwnBest
     why: str
@@ -89,7 +91,8 @@ class CurvePoint(Record):
 
 
 class PlanRecord(Record):
-    """The plan. `cost` is what is paid at once, labour included, spares not."""
+    """The plan. `cost` is what is paid at once, labour included, spares not; `cost_ends` its least
+    and most as a bike's. All that is proved is so of the middles."""
 
     schema_version: str = "1"
     currency: str
@@ -100,6 +103,7 @@ class PlanRecord(Record):
     stages: tuple[StageRecord, ...]
     proved: bool
     cost: float
+    cost_ends: tuple[float, float] | None = None
     loss: float
     point: float
     builds: tuple[BuildRecord, ...]
@@ -190,70 +194,6 @@ class SparesRecord(Record):
     cost_before: float
     cost_after: float
     levels: tuple[LevelRecord, ...]
-
-
-class OrderLineRecord(Record):
-    """A part to order; `stock`: on the supplier's shelf, None where not counted."""
-
-    part: str
-    pieces: int
-    on_hand: int
-    price: float | None
-    cost: float
-    stock: float | None
-
-
-class OrderRecord(Record):
-    """One supplier's order; `short` is missing to its minimum, 0 where nothing is ordered."""
-
-    supplier: str
-    lines: tuple[OrderLineRecord, ...]
-    cost: float
-    minimum: float = 0.0
-    short: float
-
-
-class ChangeRecord(Record):
-    """One bike's change, with what is to be filled in when it is done."""
-
-    bike: str
-    model: str
-    year: int
-    due: str
-    condition: str
-    build: str
-    parts: tuple[str, ...]
-    cost: float
-    sizes: str
-
-
-class YearRecord(Record):
-    """A year's changes, their cost with labour, and what is ordered for them."""
-
-    year: int
-    cost: float
-    orders: tuple[OrderRecord, ...] = ()
-    changes: tuple[ChangeRecord, ...]
-
-
-class RolloutRecord(Record):
-    """Orders by supplier and the sequence of the changes. `orders` are those of all years together
-    and each year has its own; `spread` says how the changes came into their years. `unchanged`:
-    bikes that get no new parts; `service_due`: bikes that keep a shock whose service is due, which
-    no cost here has; `waiting`: broken or due bikes that are changed only in a later year."""
-
-    schema_version: str = "1"
-    currency: str
-    cost: float
-    yearly_budget: float | None
-    orders: tuple[OrderRecord, ...]
-    years: tuple[YearRecord, ...]
-    spread: str = ""
-    unchanged: tuple[str, ...]
-    service_due: tuple[str, ...] = ()
-    waiting: tuple[str, ...] = ()
-    unserved: tuple[str, ...] = ()
-    cautions: tuple[str, ...]
 
 
 class ChartLine(Record):

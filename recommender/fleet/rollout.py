@@ -10,7 +10,8 @@ from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.orders import Orders, orders, orders_by_year
-from recommender.fleet.records import ChangeRecord, RolloutRecord, YearRecord
+from recommender.fleet.rollout_records import ChangeRecord, RolloutRecord, YearRecord
+from recommender.fleet.untold import middles, untold
 from recommender.fleet.ways import mounting
 
 CENT = 1e-9
@@ -70,11 +71,13 @@ def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
     by_year = tuple(orders_by_year(fleet.plan, [year.changes for year in years], minimums))
     return RolloutRecord(
         currency=fleet.currency, cost=fleet.plan.cost, yearly_budget=yearly,
+        cost_ends=fleet.ends(fleet.changes, fleet.plan.cost),
         orders=orders(fleet.plan, minimums),
         years=tuple(
             YearRecord(
                 year=year.number, cost=year.cost, orders=ordered,
-                changes=tuple(_change(one, year.number) for one in year.changes),
+                cost_ends=fleet.ends(year.changes, year.cost),
+                changes=tuple(_change(fleet, one, year.number) for one in year.changes),
             )
             for year, ordered in zip(years, by_year, strict=True)
         ),
@@ -89,7 +92,11 @@ def rollout_record(fleet: Fleet, yearly: float | None) -> RolloutRecord:
             bike for number, group in enumerate(fleet.groups)
             for bike in group.bikes[fleet.plan.by_group[number] :]
         ),
-        cautions=(*_cautions(fleet, by_year, whole), *(USUAL if fleet.changes else ())),
+        cautions=(
+            *_too_dear(fleet, years, yearly), *_cautions(fleet, by_year, whole),
+            *middles(fleet.checked, fleet.currency), *untold(fleet, fleet.checked),
+            *(USUAL if fleet.changes else ()),
+        ),
     )  # fmt: skip
 
 
@@ -108,7 +115,7 @@ def _spread(years: int, yearly: float | None, whole: float) -> str:
     )
 
 
-def _change(one: Change, year: int) -> ChangeRecord:
+def _change(fleet: Fleet, one: Change, year: int) -> ChangeRecord:
     how = mounting(one.way)
     bike = one.group.question.bike
     approved = [
@@ -121,7 +128,19 @@ def _change(one: Change, year: int) -> ChangeRecord:
         bike=one.bike, model=one.group.model, year=year, due=one.row.facts.due,
         condition=one.row.facts.condition or "", build=str(one.way.build),
         parts=tuple(part.name for part in one.parts), cost=one.cost, sizes=sizes,
+        cost_ends=fleet.ends([one], one.cost),
     )  # fmt: skip
+
+
+def _too_dear(fleet: Fleet, years: Sequence[Year], yearly: float | None) -> Iterable[str]:
+    """Years whose budget is kept at the middle of what is open, and not at its dearest."""
+    for year in years:
+        ends = fleet.ends(year.changes, year.cost)
+        if ends and yearly is not None and ends[1] > yearly + CENT:
+            yield (
+                f"year {year.number} may come to {ends[1]:g} {fleet.currency}, more than its "
+                "budget: amounts that are told with two ends are taken at their middle"
+            )
 
 
 def _cautions(fleet: Fleet, by_year: Sequence[Orders], whole: float) -> Iterable[str]:

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Sequence
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.numbers import money
+from recommender.answer.numbers import money, span, whole
 from recommender.fleet.eased import Unserved
 from recommender.fleet.plan import STAGES, letter
 from recommender.fleet.records import BikeRecord, DropRecord, GroupRecord, PlanRecord
+from recommender.fleet.rollout_records import ChangeRecord
 from recommender.output.bikes import ranged
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 
@@ -40,7 +41,7 @@ def summary(made: PlanRecord) -> str:
     return (
         f"{made.served} of {_count(made.bikes, 'bike')} served with "
         f"{_count(len(made.builds), 'build')} and {_count(len(made.kits), 'hardware kit')} for "
-        f"{money(made.cost, made.currency)}."
+        f"{whole(made.cost, made.cost_ends, made.currency)}."
     )
 
 
@@ -51,6 +52,8 @@ def proof(made: PlanRecord) -> str:
     if not made.served:
         return "Proved: no plan within the limits serves one."
     more = "" if made.curve else " A plan with more builds may cost less: --curve shows it."
+    if made.cost_ends:
+        more += f" Costs with two ends count by their middle, {money(made.cost, made.currency)}."
     return (
         "Proved: no plan within the limits serves more bikes. Of those that serve as many, none "
         "has fewer builds; of these none fewer hardware kits; of these none a lower "
@@ -64,6 +67,11 @@ def stage_name(made: PlanRecord, name: str, unit: str) -> str:
         return name
     points = f" plus points lost at {made.point:g} {made.currency} each" if made.point else ""
     return f"cost{points}{unit}"
+
+
+def ends(one: BikeRecord | ChangeRecord) -> tuple[float, float]:
+    """The least and the most that a bike may cost; alike where all of it is told."""
+    return one.cost_ends or (one.cost, one.cost)
 
 
 def _count(number: int, what: str) -> str:
@@ -100,8 +108,8 @@ def _groups(made: PlanRecord) -> Table:
             f"{group.served} of {len(group.bikes)}")  # fmt: skip
         used = ", ".join(sorted({marks[one.build] for one in mine}, key=lambda x: (len(x), x)))
         best = marks.get(group.own_best, group.own_best) or "none"
-        costs = sorted({one.cost for one in mine})
-        told = " to ".join(f"{c:g}" for c in (costs[:1] + costs[-1:] if len(costs) > 1 else costs))
+        costs = [cost for one in mine for cost in ends(one)]
+        told = span(min(costs), max(costs), "money") if costs else ""
         best = "the same" if best == used else best
         row(groups, (group.name, served, used or "none", told, best))
     return groups
@@ -147,6 +155,7 @@ def why(made: PlanRecord, bikes: Sequence[str]) -> RenderableType:
     parts: list[RenderableType] = []
     for one, names in together(one for one in made.bike_plans if one.bike in bikes):
         springs = "; ".join(f"{s.spring} for {s.from_kg:g} to {s.to_kg:g} kg" for s in one.settings)
+        cost = whole(one.cost, one.cost_ends, made.currency)
         each = " each" if len(names) > 1 else ""
         parts += [
             heading(named(made, one.group, names)),
@@ -155,7 +164,7 @@ def why(made: PlanRecord, bikes: Sequence[str]) -> RenderableType:
                     f"{one.build}{', kept' if one.kept else ''}: {one.why}",
                     f"head end: {one.head}; shaft end: {one.shaft}",
                     f"spring: {springs}",
-                    f"cost {money(one.cost, made.currency)}{each}, {one.points:.2f} points",
+                    f"cost {cost}{each}, {one.points:.2f} points",
                 )
             ),
         ]

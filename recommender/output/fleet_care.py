@@ -6,17 +6,11 @@ from itertools import groupby
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.numbers import money
-from recommender.fleet.records import (
-    ChangeRecord,
-    ChartRecord,
-    ChartsRecord,
-    RolloutRecord,
-    SpareRecord,
-    SparesRecord,
-    YearRecord,
-)
+from recommender.answer.numbers import money, span, whole
+from recommender.fleet.records import ChartRecord, ChartsRecord, SpareRecord, SparesRecord
+from recommender.fleet.rollout_records import ChangeRecord, RolloutRecord, YearRecord
 from recommender.output.bikes import ranged
+from recommender.output.fleet import ends
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 
 
@@ -65,7 +59,7 @@ def rollout(made: RolloutRecord) -> RenderableType:
     """Year by year the orders by supplier, then the changes."""
     bought = money(round(sum(order.cost for order in made.orders), 2), made.currency)
     over = f" over {len(made.years)} years" if len(made.years) > 1 else ""
-    total = money(made.cost, made.currency)
+    total = whole(made.cost, made.cost_ends, made.currency)
     parts: list[RenderableType] = [heading(f"Orders: {bought}{over}; total with labour: {total}")]
     if made.spread:
         parts.append(line(made.spread))
@@ -74,11 +68,11 @@ def rollout(made: RolloutRecord) -> RenderableType:
         changes = table(("bikes", "next service", "condition", "build", "each"), ("each",))
         for (due, state, build, cost), some in groupby(year.changes, _told):
             names = ranged(one.bike for one in some)
-            row(changes, (names, due, state, build, f"{cost:.2f}"))
-        title = f"Changes, the most urgent first: {money(year.cost, made.currency)}"
+            row(changes, (names, due, state, build, span(*cost, "cents")))
+        spent = whole(year.cost, year.cost_ends, made.currency)
+        title = f"Changes, the most urgent first: {spent}"
         if made.yearly_budget is not None:
-            spent, budget = (money(one, made.currency) for one in (year.cost, made.yearly_budget))
-            title = f"Year {year.year}: {spent} of {budget}"
+            title = f"Year {year.year}: {spent} of {money(made.yearly_budget, made.currency)}"
         parts += [heading(title), changes]
     if made.unchanged:
         parts.append(line(f"No new parts for {ranged(made.unchanged)}."))
@@ -119,9 +113,9 @@ def cautions(made: RolloutRecord) -> Iterator[str]:
     yield from made.cautions
 
 
-def _told(one: ChangeRecord) -> tuple[str, str, str, float]:
+def _told(one: ChangeRecord) -> tuple[str, str, str, tuple[float, float]]:
     """What the rollout tells of a change besides the bike."""
-    return one.due, one.condition, one.build, one.cost
+    return one.due, one.condition, one.build, ends(one)
 
 
 def alike(charts: ChartsRecord) -> tuple[tuple[ChartRecord, ...], ...]:

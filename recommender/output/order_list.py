@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from recommender.files.cells import guarded
-from recommender.fleet.records import RolloutRecord
+from recommender.fleet.rollout_records import RolloutRecord
 from recommender.output.fleet_care import cautions
 
 Value = str | float | int | None

@@ -16,8 +16,13 @@ from hypothesis import strategies as st
 from recommender.answer.cautions import USUAL
 from recommender.facts.problems import BadInput
 from recommender.fleet.orders import orders, orders_by_year
-from recommender.fleet.records import OrderLineRecord, OrderRecord, RolloutRecord, YearRecord
 from recommender.fleet.rollout import rollout, rollout_record
+from recommender.fleet.rollout_records import (
+    OrderLineRecord,
+    OrderRecord,
+    RolloutRecord,
+    YearRecord,
+)
 from recommender.fleet.task import Limits, Part
 from recommender.output.order_list import order_workbook
 from tests.fleet.demo import demo_fleet

@@ -3,10 +3,11 @@
 from collections.abc import Iterable
 from pathlib import Path
 
+from recommender.answer.numbers import span, whole
 from recommender.fleet.plan import letter
 from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
 from recommender.output.bikes import ranged
-from recommender.output.fleet import proof, stage_name, together
+from recommender.output.fleet import ends, proof, stage_name, together
 from recommender.output.html import policy, sheet
 from recommender.output.page_fleet.plot import curve_plot
 from recommender.output.page_fleet.wall import sheets
@@ -32,6 +33,7 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
         taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
         sheets=sheets(plan, charts), invented=INVENTED, proof=proof(plan),
+        whole=whole, each=lambda one: span(*ends(one), "cents"),
         stage_name=lambda name: stage_name(plan, name, f", {plan.currency}"),
     )  # fmt: skip
 
