@@ -136,7 +136,11 @@ def _spring(completion: Completion) -> Words:
     spring = completion.label("spring")
     if not completion.frames.fact("spring_is_coil").low[0]:
         count = round(completion.number("spring_spacers"))
-        return Words(spring, "buy", spring, idle=not count)
+        market, shock = completion.whole.market, completion.whole.shock
+        priced = market.shocks.number("volume_spacer_price").is_known[shock]
+        bought = completion.frames.fact("spring_added").high[0] > 0
+        text = f"{spring}, price not told" if bought and not priced else spring
+        return Words(spring, "buy", text, idle=not count)
     rate = completion.number("rate_n_per_mm")
     stamped = convert(rate, "n_per_mm", "lbf_per_in")
     text = f"coil spring of {number(rate, 'n_per_mm')} N/mm ({stamped:.0f} lbf/in)"

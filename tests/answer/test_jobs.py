@@ -103,3 +103,15 @@ def test_a_service_that_is_ordered_or_not_due_is_not_told_as_due() -> None:
 def test_at_home_a_job_costs_nothing_and_tells_what_the_workshop_asks() -> None:
     (line,) = [one for one in record().jobs if one.job == "fit shock"]
     assert (line.place, line.price_ends, line.asked_ends) == ("home", (0, 0), (25, 25))
+
+
+@pytest.mark.parametrize(("price", "told"), [(5, ""), (None, ", price not told")])
+def test_spacers_without_a_price_are_told_to_have_none(price: int | None, told: str) -> None:
+    """The best bundle takes as many spacers as lift its reserve: their price is no zero."""
+    part = build.shock(volume_spacer_price=price)
+    made = asked(wishes={"reserve_mm": {"must": 115}}, shocks=[part])
+    (spring,) = [
+        one for one in Case(made.question, made.catalogue).bundle_of("AIR-1")[0].parts
+        if one.role == "spring"
+    ]
+    assert spring.text == f"{spring.name}{told}"
