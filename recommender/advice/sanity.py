@@ -1,5 +1,6 @@
 """What looks odd in a bike as it is being told, and what a measured length is likely to be."""
 
+from recommender.answer.numbers import span
 from recommender.facts.bike import Bike, Size
 from recommender.facts.quantity import Quantity
 from recommender.facts.standard_sizes import one_to_a_frame, resolved
@@ -30,7 +31,7 @@ def _size(size: Size, mount: str | None) -> list[str]:
         return []
     found = resolved(length, mount)
     if not found:
-        near = f"{length.low:g} to {length.high:g}" if length.loose else f"{length.low:g}"
+        near = span(length.low, length.high, "mm")
         return [f"A length of {near} mm is no usual size: measure again between bolt centres."]
     names = list(dict.fromkeys(f"{one.length_mm:g} mm ({one.name})" for one in found))
     if length.kind == "exact" and any(abs(one.length_mm - length.low) < 0.05 for one in found):

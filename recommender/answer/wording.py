@@ -50,7 +50,7 @@ def tell(name: str, shown: Shown) -> str:
 def _thing(thing: object) -> str:
     if isinstance(thing, ApprovedSizes):
         pairs = zip(thing.lengths, thing.ceilings, strict=True)
-        listed = [f"{length:g} x {ceiling:g}" for length, ceiling in pairs]
+        listed = [f"{number(length, 'mm')} x {number(ceiling, 'mm')}" for length, ceiling in pairs]
         return ", ".join(listed) + " mm" if listed else "none known"
     return UNKNOWN
 

@@ -154,7 +154,9 @@ def why(made: PlanRecord, bikes: Sequence[str]) -> RenderableType:
     """Some bikes of the plan in full."""
     parts: list[RenderableType] = []
     for one, names in together(one for one in made.bike_plans if one.bike in bikes):
-        springs = "; ".join(f"{s.spring} for {s.from_kg:g} to {s.to_kg:g} kg" for s in one.settings)
+        springs = "; ".join(
+            f"{s.spring} for {span(s.from_kg, s.to_kg, 'kg')} kg" for s in one.settings
+        )
         cost = whole(one.cost, one.cost_ends, made.currency)
         each = " each" if len(names) > 1 else ""
         parts += [

@@ -6,7 +6,7 @@ from itertools import groupby
 from rich.console import Group, RenderableType
 from rich.table import Table
 
-from recommender.answer.numbers import money, span, whole
+from recommender.answer.numbers import money, number, span, whole
 from recommender.fleet.records import ChartRecord, ChartsRecord, SpareRecord, SparesRecord
 from recommender.fleet.rollout_records import ChangeRecord, RolloutRecord, YearRecord
 from recommender.output.bikes import ranged
@@ -157,13 +157,14 @@ def _chart(one: ChartRecord) -> Table:
     several = len({line.spring for line in one.lines}) > 1
     numbers = ("kg with kit", *(("N/mm",) if coil else ("psi", "bar")), "sag mm", "sag %")
     made = table((*numbers, *(("spring",) if several else ()), ""), numbers)
-    for number, each in enumerate(one.lines):
+    for place, each in enumerate(one.lines):
         figures = [_figure(each.rate_n_per_mm, 1)] if coil else [
             _figure(each.pressure_psi, 0), _figure(each.pressure_bar, 1)]  # fmt: skip
-        end = "" if not each.end else "heaviest" if number else "lightest"
+        end = "" if not each.end else "heaviest" if place else "lightest"
         if len(one.lines) == 1:
             end = ""
-        cells = [f"{each.mass_kg:g}", *figures, f"{each.sag_mm:.1f}", f"{each.sag_percent:.1f}"]
+        sag = f"{each.sag_mm:.1f}", f"{each.sag_percent:.1f}"
+        cells = [number(each.mass_kg, "kg"), *figures, *sag]
         row(made, (*cells, *((each.spring,) if several else ()), end))
     return made
 

@@ -297,6 +297,14 @@ def test_an_eyelet_is_turned_where_it_must_be_and_may_be(
     assert (labour[1] > 0) == bool(jobs)
 
 
+def test_sizes_in_inches_are_rounded_as_other_figures() -> None:
+    """9.06 in are 230.124 mm."""
+    made = asked({"sizes": [{"length_mm": 9.06 * 25.4, "stroke_ceiling_mm": 63.5}]})
+    case = Case(made.question, made.catalogue)
+    told = " ".join(one.text for one in answer(case).turned_down[0].broken)
+    assert "230.1 x 63.5 mm" in told
+
+
 def test_what_another_kit_adds_holds_its_labour() -> None:
     kits = [build.kit("A", price=10), build.kit("B", price=12)]
     made = asked(kits=kits)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 
 from recommender.fleet.account import plan_record
 from recommender.fleet.charts import charts_record
@@ -16,6 +17,7 @@ from recommender.fleet.records import ChartsRecord, PlanRecord, SparesRecord
 from recommender.fleet.spare_parts import spares_record
 from recommender.fleet.spares import Policy
 from recommender.fleet.task import Limits
+from recommender.output.fleet_care import charts
 from recommender.output.page_fleet import fleet_page
 from tests.fleet.demo import demo_fleet
 
@@ -67,6 +69,20 @@ def crowded(records: Records, tmp_path_factory: pytest.TempPathFactory) -> Path:
         encoding="utf-8",
     )
     return path
+
+
+def test_masses_told_in_pounds_are_rounded_in_the_charts(records: Records) -> None:
+    """1 lb = 0.45359237 kg exactly (NIST SP 811) [C]: 190 lb are 86.1826 kg."""
+    plan, spares, told = records
+    one = told.charts[0]
+    lines = tuple(each.model_copy(update={"mass_kg": 86.18255}) for each in one.lines)
+    made = told.model_copy(update={"charts": (one.model_copy(update={"lines": lines}),)})
+    screen = Console(width=120, color_system=None)
+    with screen.capture() as got:
+        screen.print(charts(made))
+    for text in (got.get(), fleet_page(plan, spares, made)):
+        assert "86.2" in text
+        assert "86.18" not in text
 
 
 @pytest.mark.parametrize("which", ["demo", "crowded"])

@@ -69,7 +69,7 @@ def test_a_service_that_is_due_stands_on_quote_and_job_card() -> None:
 
 
 def test_a_riders_mass_is_rounded_as_every_other(case: Case) -> None:
-    """190 lb are 86.1826 kg (1 lb = 0.45359237 kg exactly, NIST SP 811)."""
+    """1 lb = 0.45359237 kg exactly (NIST SP 811) [C]: 190 lb are 86.1826 kg."""
     for mass, words in (
         (Quantity.exact(190 * 0.45359237), "86.2"), (Quantity(80.04, 90.06), "80 to 90.1")
     ):  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from recommender.answer.numbers import span, whole
+from recommender.answer.numbers import number, span, whole
 from recommender.fleet.plan import letter
 from recommender.fleet.records import BikeRecord, ChartsRecord, PlanRecord, SparesRecord
 from recommender.output.bikes import ranged
@@ -33,7 +33,7 @@ def fleet_page(plan: PlanRecord, spares: SparesRecord, charts: ChartsRecord) -> 
         marks={one.name: letter(k) for k, one in enumerate(plan.builds)},
         taking=_taking(plan.bike_plans), rows=together(plan.bike_plans), plot=curve_plot(plan),
         sheets=sheets(plan, charts), invented=INVENTED, proof=proof(plan),
-        whole=whole, each=lambda one: span(*ends(one), "cents"),
+        number=number, whole=whole, each=lambda one: span(*ends(one), "cents"),
         stage_name=lambda name: stage_name(plan, name, f", {plan.currency}"),
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from recommender.answer.numbers import number
 from recommender.fleet.records import ChartLine, ChartRecord, ChartsRecord, PlanRecord
 from recommender.output.bikes import ranged
 from recommender.output.fleet_care import alike
@@ -70,7 +71,9 @@ def _sheet(plan: PlanRecord, some: Sequence[ChartRecord]) -> Sheet:
         return round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * (figure - low) / (top - low), 1)
 
     marks = tuple(
-        Mark(across(line.mass_kg), up(figure), f"{line.mass_kg:g}", f"{figure:.0f}", line.end)
+        Mark(
+            across(line.mass_kg), up(figure), number(line.mass_kg, "kg"), f"{figure:.0f}", line.end
+        )
         for line, figure in zip(chart.lines, figures, strict=True)
     )
     lines: dict[str, list[str]] = {}

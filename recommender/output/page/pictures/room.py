@@ -23,7 +23,7 @@ def room(case: Case, made: Answer) -> Iterator[Picture]:
             "In its room",
             f"{name} from the head mount (left) to the shaft mount, to scale; the hatched line is "
             "the frame's room, numbers are the clearance left; "
-            f"{drawing.wanted_mm:g} mm are wanted."
+            f"{number(drawing.wanted_mm, 'mm')} mm are wanted."
             + (" '?': the room or the body is not measured." if _unknown(drawing) else ""),
             _drawn(drawing, name),
         )

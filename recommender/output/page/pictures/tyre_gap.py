@@ -40,7 +40,8 @@ def _drawn(gap: GapCurve, chosen: Sequence[tuple[float, float, str]]) -> Markup:
         "Gap between tyre and frame against stroke",
         f"{number(gap.wanted_mm, 'mm')} mm are wanted. "
         + "; ".join(
-            f"{name}: stroke {stroke:g} mm leaves {left:.1f} mm" for stroke, left, name in chosen
+            f"{name}: stroke {number(stroke, 'mm')} mm leaves {number(left, 'mm')} mm"
+            for stroke, left, name in chosen
         ),
     )
     low = min(0.0, float(gap.low_mm.min()), *(left for _, left, _ in chosen))
@@ -54,12 +55,14 @@ def _drawn(gap: GapCurve, chosen: Sequence[tuple[float, float, str]]) -> Markup:
     board.path(down, "curve line0")
     board.line((x.start, y.at(gap.wanted_mm)), (x.end, y.at(gap.wanted_mm)), "limit")
     board.words(
-        (x.start + 6, y.at(gap.wanted_mm) - 5), f"wanted: {gap.wanted_mm:g} mm", "limit-words"
+        (x.start + 6, y.at(gap.wanted_mm) - 5), f"wanted: {number(gap.wanted_mm, 'mm')} mm",
+        "limit-words",
     )
     if gap.ceiling_mm is not None and x.low <= gap.ceiling_mm <= x.high:
         board.line((x.at(gap.ceiling_mm), y.start), (x.at(gap.ceiling_mm), y.end), "limit")
         board.words(
-            (x.at(gap.ceiling_mm) + 6, y.end + 12), f"ceiling: {gap.ceiling_mm:g} mm", "limit-words"
+            (x.at(gap.ceiling_mm) + 6, y.end + 12),
+            f"ceiling: {number(gap.ceiling_mm, 'mm')} mm", "limit-words",
         )
     by_place: dict[tuple[float, float], list[str]] = {}
     for stroke, left, name in chosen:
