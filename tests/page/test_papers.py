@@ -22,6 +22,7 @@ from recommender.facts.rider import Rider
 from recommender.output.papers.figures import settings
 from recommender.output.papers.papers import PAPERS, WAITS, Terms, papers, revalve, sums
 from recommender.output.screen import INVENTED
+from recommender.output.written_back import options
 from recommender.rules.market import FITTED, row_record
 
 DAY = date(2026, 11, 25)
@@ -124,9 +125,16 @@ def test_a_revalve_is_spoken_of_on_the_quote_alone(case: Case, best: str) -> Non
     pytest.fail("no bundle of the demonstration has a revalve")
 
 
-def test_the_fitted_shock_is_written_back_without_a_part_number(case: Case) -> None:
+def test_what_goes_in_is_written_back_by_the_job_cards_command(case: Case, best: str) -> None:
+    for name in (best, FITTED):
+        parts = case.bundle_of(name)[0].put_in
+        assert (parts.shock == "") == (name == FITTED)
+        card = plain(papers(case, name, Terms(DAY))["job-card.html"])
+        assert f"recommender fitted BIKE.toml{options(parts)} --sag-down" in card
+
+
+def test_spacers_on_the_card_are_told_by_their_number(case: Case) -> None:
     card = plain(papers(case, FITTED, Terms(DAY))["job-card.html"])
-    assert "recommender fitted BIKE.toml --sag-down" in card
     assert "1 volume spacer" in card
     assert "volume spacers)" not in card
 
