@@ -68,7 +68,7 @@ def bikes(
     from recommender.facts.nearest import nearest
     from recommender.facts.problems import BadInput, Problem
     from recommender.fleet.account import cautions, plan_record
-    from recommender.fleet.checked import checked
+    from recommender.fleet.checked import of_bikes
     from recommender.output import fleet as screen
 
     made = asked.fleet()
@@ -86,9 +86,7 @@ def bikes(
         update={
             "bike_plans": tuple(one for one in record.bike_plans if one.bike in wanted),
             "unserved": tuple(one for one in record.unserved if set(one.bikes) & set(wanted)),
-            "cautions": cautions(
-                made, checked([c for c in made.changes if c.bike in wanted], made.catalogue)
-            ),
+            "cautions": cautions(made, of_bikes(made.checked, wanted)),
         }
     )
     show(some, lambda: screen.why(some, wanted), as_json)

@@ -6,7 +6,7 @@ are counted anew, over the riders each setting is used for. What an order as a w
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -72,6 +72,25 @@ def _checked(alike: tuple[Change, ...], catalogue: Catalogue) -> Checked:
     return Checked(
         alike, tuple(dict.fromkeys(told)), tuple(open_amounts(settings)), tuple(untold)
     )
+
+
+def of_bikes(some: Iterable[Checked], names: Collection[str]) -> tuple[Checked, ...]:
+    """What was seen of those bikes alone."""
+    left = (replace(x, changes=tuple(c for c in x.changes if c.bike in names)) for x in some)
+    return tuple(one for one in left if one.changes)
+
+
+def off_by_bike(some: Iterable[Checked]) -> dict[str, tuple[float, float]]:
+    """By how much each bike's cost may come to less and to more."""
+    return {change.bike: one.off for one in some for change in one.changes}
+
+
+def cost_ends(off: Iterable[tuple[float, float]], cost: float) -> tuple[float, float] | None:
+    """The least and the most that a cost may come to that may be off by all of those; None where
+    all of it is told. It is told as if nothing of what is open lay on hand."""
+    lows, highs = zip((0.0, 0.0), *off, strict=True)
+    low, high = round(cost + sum(lows), 2), round(cost + sum(highs), 2)
+    return (low, high) if low < high else None
 
 
 def cautions_of(some: Iterable[Checked]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change, changes
+from recommender.fleet.checked import checked, cost_ends, off_by_bike
 from recommender.fleet.curve import curve_point
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.plan import Plan, letter
@@ -35,6 +36,7 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
     ]  # fmt: skip
     kept = [one.bike for one in fleet.changes if _keeps(one.way, part)]
     later = {one.bike: one for one in changes(after, fleet.groups)}
+    off = off_by_bike(checked(later.values(), fleet.catalogue))
     stay = all(bike in later and _keeps(later[bike].way, part) for bike in kept)
     return DropRecord(
         part=part, used_on=tuple(used), kept_on=tuple(kept),
@@ -42,7 +44,8 @@ def drop_record(fleet: Fleet, part: str) -> DropRecord:
         served_before=before.served, served_after=after.served,
         builds_before=len(before.builds), builds_after=len(after.builds),
         kits_before=len(before.numbers), kits_after=len(after.numbers),
-        cost_before=before.cost, cost_after=after.cost,
+        cost_before=before.cost, cost_before_ends=fleet.ends(fleet.changes, before.cost),
+        cost_after=after.cost, cost_after_ends=cost_ends(off.values(), after.cost),
         unserved=tuple(sorted({one.bike for one in fleet.changes} - set(later))),
         instead=tuple(sorted(_names(after) - _names(before))),
         swaps=tuple(_swaps(fleet.changes, later)),

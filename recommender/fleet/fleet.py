@@ -9,7 +9,7 @@ from recommender.catalogue.catalogue import Catalogue
 from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.fleet.changes import Change, changes
-from recommender.fleet.checked import Checked, checked
+from recommender.fleet.checked import Checked, checked, cost_ends, off_by_bike
 from recommender.fleet.groups import Group
 from recommender.fleet.plan import Plan
 from recommender.fleet.standardise import SECONDS, standardise
@@ -80,14 +80,11 @@ class Fleet:
 
     @cached_property
     def _off(self) -> Mapping[str, tuple[float, float]]:
-        return {change.bike: one.off for one in self.checked for change in one.changes}
+        return off_by_bike(self.checked)
 
     def ends(self, some: Iterable[Change], cost: float) -> tuple[float, float] | None:
-        """The least and the most that the cost of those changes may come to; None where all of it
-        is told. It is told as if nothing of what is open lay on hand."""
-        off = [self._off[one.bike] for one in some]
-        low, high = (round(cost + sum(one[end] for one in off), 2) for end in (0, 1))
-        return (low, high) if low < high else None
+        """The least and the most that the cost of those changes may come to, as `cost_ends`."""
+        return cost_ends((self._off[one.bike] for one in some), cost)
 
     @cached_property
     def market(self) -> Market:

@@ -145,7 +145,9 @@ class DropRecord(Record):
     kits_before: int
     kits_after: int
     cost_before: float
+    cost_before_ends: tuple[float, float] | None = None
     cost_after: float
+    cost_after_ends: tuple[float, float] | None = None
     unserved: tuple[str, ...]
     instead: tuple[str, ...]
     swaps: tuple[SwapRecord, ...] = ()

@@ -62,6 +62,6 @@ def _stock(some: Iterable[Checked], services: Iterable[str]) -> Iterator[str]:
     names = {part.name for part in parts if part.stock == float("inf")} - set(services)
     if names:
         yield (
-            "--in-stock takes a stock that nobody told as enough; ask the supplier before "
+            "A stock that nobody told is taken as enough by --in-stock; ask the supplier before "
             f"ordering: {', '.join(sorted(names))}."
         )

@@ -183,7 +183,10 @@ def dropped(made: DropRecord, currency: str) -> RenderableType:
         ("bikes served", f"{made.served_before}", f"{made.served_after}"),
         ("builds", f"{made.builds_before}", f"{made.builds_after}"),
         ("hardware kits", f"{made.kits_before}", f"{made.kits_after}"),
-        ("cost", money(made.cost_before, currency), money(made.cost_after, currency)),
+        (
+            "cost", whole(made.cost_before, made.cost_before_ends, currency),
+            whole(made.cost_after, made.cost_after_ends, currency),
+        ),
     ):
         row(figures, (name, before, after))
     return Group(heading(f"Without {made.part}"), figures, *bullets(_dropped(made, currency)))
@@ -213,5 +216,7 @@ def _dropped(made: DropRecord, currency: str) -> Iterable[str]:
             f"{_count(some.builds, 'build')}, {_count(some.kits, 'hardware kit')}, "
             f"{money(some.cost, currency)}{'' if some.proved else ' (not proved best)'}"
         )
+    if made.cost_before_ends or made.cost_after_ends:
+        yield "costs with two ends count by their middle"
     if not made.proved:
         yield "time ran out: not proved best"

@@ -390,3 +390,23 @@ def test_a_wrong_argument_is_told(
 )
 def test_wrong_usage_is_told(arguments: tuple[str, ...], tmp_path: Path) -> None:
     assert any("Error" in line for line in refused(tmp_path, *arguments))
+
+
+def test_a_fleet_s_cells_and_what_they_name_are_told_in_one_go(tmp_path: Path) -> None:
+    (tmp_path / "own.toml").write_text(BIKE)
+    fleet = tmp_path / "fleet.csv"
+    fleet.write_text(
+        "bike,model,count,rider_mass_with_kit_kg,wishes,condition\n"
+        "A,nevelstrand-leda,3,55 to 95,,good\nB,own,two,60 to 90,wish,brokn\nB,own,1,,,good\n"
+    )
+    messages = refused(tmp_path, "fleet", "plan", fleet)
+    wanted = (
+        ("row 2, model: 'nevelstrand-leda'", "nearest: nevelstrand-ledda"),
+        ("row 3, count: 'two'", "not a plain number"), ("row 3, condition: 'brokn'", "broken"),
+        ("row 3, wishes: 'wish'", "no file wish.toml"),
+        ("row 4, bike: 'B'", "this name stands in row 3 already"),
+        ("row 4, rider_mass_with_kit_kg", "masses are wanted"),
+    )  # fmt: skip
+    assert len(messages) == len(wanted), messages
+    for message, parts in zip(messages, wanted, strict=True):
+        assert all(part in message for part in parts), message

@@ -10,6 +10,7 @@ import pytest
 from recommender.fleet.account import plan_record
 from recommender.fleet.charts import charts_record
 from recommender.fleet.checked import completion_of
+from recommender.fleet.dropped import drop_record
 from recommender.fleet.fleet import Fleet
 from recommender.fleet.groups import read_groups
 from recommender.fleet.rollout import rollout_record
@@ -111,6 +112,18 @@ def test_both_ends_and_the_middle_are_told_wherever_the_cost_is(tmp_path: Path) 
     assert "middle," not in plain
 
 
+def test_without_a_part_both_plans_are_told_by_their_ends(tmp_path: Path) -> None:
+    """The kit is bought at the head end of three bikes: what is open is the same without it."""
+    fleet = made(tmp_path)
+    record = drop_record(fleet, fleet.changes[0].head.part.name)
+    assert record.cost_before_ends == plan_record(fleet).cost_ends
+    assert record.cost_after_ends is not None
+    low, high = record.cost_after_ends
+    assert (low + high) / 2 == record.cost_after
+    again = made(tmp_path, "volume_spacers = 1\n")
+    assert drop_record(again, fleet.changes[0].head.part.name).cost_after in (low, high)
+
+
 def test_a_year_that_its_dearest_end_takes_over_the_budget_is_told(tmp_path: Path) -> None:
     fleet = made(tmp_path)
     one = fleet.changes[0].cost
@@ -158,11 +171,11 @@ def test_in_stock_tells_whose_stock_nobody_told(tmp_path: Path) -> None:
     assert blank
     assert names & set(catalogue().services.keys())
     told = (
-        "--in-stock takes a stock that nobody told as enough; ask the supplier before ordering: "
-        f"{', '.join(blank)}."
+        "A stock that nobody told is taken as enough by --in-stock; ask the supplier before "
+        f"ordering: {', '.join(blank)}."
     )
     assert told in plan_record(fleet).cautions
     assert told in rollout_record(fleet, None).cautions
-    assert not [one for one in plan_record(demo_fleet()).cautions if "--in-stock" in one]
+    assert not [one for one in plan_record(demo_fleet()).cautions if "nobody told is taken" in one]
     out = " ".join(run("fleet", "plan", "--help").stdout.split())
     assert "a blank stock counts as enough" in out.replace("│ │ ", "")
