@@ -201,7 +201,7 @@ def test_whoever_fits_a_shock_is_told_the_usual_cautions(command: tuple[str, ...
 
 def test_bikes_tells_the_cautions_of_those_bikes_alone() -> None:
     out = " ".join(run("bikes", "school 1/1").split())
-    assert "have it done before riding on. (school 1/1)" in out
+    assert "before riding on (it is not in this price: about 95 EUR, 4 days). (school 1/1)" in out
     assert "long travel" not in out
 
 
