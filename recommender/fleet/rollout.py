@@ -106,7 +106,7 @@ def _spread(years: int, yearly: float | None, whole: float) -> str:
         return ""
     least = math.ceil(whole / yearly - CENT)
     fewer = (
-        "The money is not enough for fewer years." if years == least else
+        "Fewer years would not have money enough." if years == least else
         f"Fewer years (no fewer than {least}) may do, but a more urgent bike would wait longer."
     )  # fmt: skip
     return (

@@ -174,3 +174,16 @@ def test_order_list_holds_what_the_plan_needs() -> None:
     assert set(USUAL) < set(cautions)
     records = list(book["change records"].iter_rows(min_row=2, values_only=True))
     assert len(records) == sum(len(year.changes) for year in record.years)
+
+
+def test_what_the_spread_claims_of_fewer_years() -> None:
+    """7,896 EUR at 3,000 a year want three years and take three; at 1,000 they want eight and take
+    nine, at 600 fourteen and seventeen."""
+    for yearly in (600.0, 1000.0, 1500.0, 3000.0):
+        record = rollout_record(demo_fleet(), yearly)
+        least = -(-sum(year.cost for year in record.years) // yearly)
+        sure = len(record.years) == least
+        assert ("Fewer years would not have money enough" in record.spread) is sure
+        assert (f"no fewer than {least:g}" in record.spread) is not sure
+    assert rollout_record(demo_fleet(), None).spread == ""
+    assert rollout_record(demo_fleet(), 8000.0).spread == ""
