@@ -63,8 +63,11 @@ def _open(**bike: Any) -> tuple[Question, Catalogue]:
     ]  # fmt: skip
     catalogue = tables.catalogue(
         shocks=shocks,
-        kits=[build.kit("K"), build.kit("B", kind="trunnion bolts", bushing="none",
-                                        thread="m10x1", protrusion_mm=8)],
+        kits=[
+            build.kit("K"), build.kit("K15", sleeve_diameter_mm=15, bushing_diameter_mm=18),
+            build.kit("B", kind="trunnion bolts", bushing="none", thread="m10x1",
+                      protrusion_mm=8),
+        ],
         services=[build.service("R"), build.service("OTHER", damper="D2")],
         springs=[build.spring("C")], tune_classes=[], tastes=[], jobs=[], suppliers=[],
     )  # fmt: skip
@@ -152,6 +155,14 @@ def test_a_shock_told_by_its_facts_alone_is_the_same_one_by_its_number() -> None
     got, _ = _after(PutIn(shock="AIR", spacers=1), bike)
     assert got["present_shock"]["volume_spacers"] == 1
     assert got["present_shock"]["facts"] == {"part_number": "AIR"}
+
+
+def test_a_bushing_of_its_own_leaves_the_sleeve_that_it_takes() -> None:
+    bike = {"present_shock": {"part_number": "AIR"}}
+    got, _ = _after(PutIn(shaft_kit="K15"), bike)
+    assert got["present_shock"]["facts"] == {"shaft_sleeve_diameter_mm": 15}
+    got, _ = _after(PutIn(shaft_kit="K"), bike)
+    assert "facts" not in got["present_shock"]
 
 
 def test_sag_measured_with_other_spacers_goes() -> None:

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from recommender.answer.answer import Case
-from recommender.answer.records import BundleRecord
+from recommender.answer.records import BundleRecord, PutIn
 from recommender.rules.market import FITTED
 from tests.catalogue import build
 from tests.explain.markets import asked
@@ -115,3 +115,20 @@ def test_spacers_without_a_price_are_told_to_have_none(price: int | None, told: 
         if one.role == "spring"
     ]
     assert spring.text == f"{spring.name}{told}"
+
+
+def test_what_is_put_in_is_told_part_by_part() -> None:
+    """A shock set to a shorter stroke, its eye turned, with hardware kept at one end."""
+    short = build.shock(
+        "NEW", stroke_mm=55, stroke_settings_mm="50;55", eyelet_axis="crosswise",
+        eyelet_turnable="yes",
+    )  # fmt: skip
+    worn = {**SLEEVE, "condition": "worn"}
+    kept = {**KEPT, "head_sleeve": worn, "shaft_sleeve": SLEEVE}
+    bike = {"present_shock": kept, "sizes": [{"length_mm": 210, "stroke_ceiling_mm": 50}]}
+    made = asked(bike, shocks=[build.shock(), short])
+    got = Case(made.question, made.catalogue).bundle_of("NEW")[0].put_in
+    assert got == PutIn(
+        shock="NEW", head_kit="KIT-22x8", shaft_kit="from-shaft", spacers=0, stroke_mm=50,
+        eye_turned=True,
+    )  # fmt: skip
