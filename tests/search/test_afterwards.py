@@ -19,9 +19,13 @@ SLEEVE: dict[str, Any] = {
 }  # fmt: skip
 
 
-def states(catalogue: Any, now: dict[str, Any] | None = None, **musts: Any) -> list[str]:
+def states(
+    catalogue: Any, now: dict[str, Any] | None = None, room: dict[str, Any] | None = None,
+    **musts: Any,
+) -> list[str]:  # fmt: skip
     """State of the catalogue's shock, and of the fitted one; the checker's reading agrees."""
     bike = BIKE | ({} if now is None else {"present_shock": now})
+    bike |= {} if room is None else {"room": room}
     wishes = {name: {"must": must} for name, must in musts.items()}
     question = tables.question(bike, RIDER, wishes)
     market = open_market(question, catalogue)
@@ -63,6 +67,22 @@ def test_the_spring_of_a_kept_coil_shock_is_weighed(spring: Any, expected: str) 
     catalogue = usual(shocks=air(), kits=[])
     assert kept(catalogue, now, spring_kind="coil") == "fits"
     assert kept(catalogue, now, mass_g=800) == expected
+
+
+@pytest.mark.parametrize(
+    ("outer", "expected"), [(None, "fits"), (54, "fits"), (56, "ruled out"), ("55 +/- 2", "open")]
+)
+def test_the_spring_of_a_kept_coil_shock_takes_room(outer: Any, expected: str) -> None:
+    """30 mm about the axis, 3 of them clearance: a coil of 54 mm. Untold it has room where it is.
+    """
+    body = {name: 20 for name in build.shock() if name.startswith("body_")}
+    now = fitted(
+        build.coil_shock("A", stroke_settings_mm="", **body), spring_rate_n_per_mm=93,
+        spring_outer_diameter_mm=outer,
+    )  # fmt: skip
+    room = {name.removeprefix("body_"): 30 for name in body} | {"measured": "whole travel"}
+    catalogue = usual(shocks=air(), kits=[])
+    assert states(catalogue, now, room, spring_kind="coil")[1] == expected
 
 
 @pytest.mark.parametrize(("sleeve", "expected"), [(30, "fits"), (55, "ruled out"), (None, "open")])
