@@ -197,7 +197,8 @@ def _dropped(made: DropRecord, currency: str) -> Iterable[str]:
     used, kept = (_count(len(bikes), "bike") for bikes in (made.used_on, made.kept_on))
     if made.kept_on:
         bought = f"buys it for {used}" if made.used_on else "buys no new one"
-        yield f"the plan {bought} and keeps it on {kept} that have it"
+        have = "has" if len(made.kept_on) == 1 else "have"
+        yield f"the plan {bought} and keeps it on {kept} that {have} it"
     else:
         yield f"the plan needs it on {used}" if made.used_on else "the plan needs no new one"
     for one in made.swaps:
