@@ -11,7 +11,7 @@ from recommender.answer.records import SCHEMA, Record
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.units import convert
 from recommender.rules.asked import sag_band
-from recommender.rules.market import fitted_shock
+from recommender.rules.fitted import fitted_shock
 
 SAG_STEP = 2.0
 """Change of shaft sag that a rider feels, per cent of the stroke. From memory."""

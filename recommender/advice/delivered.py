@@ -13,7 +13,7 @@ from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
-from recommender.rules.market import row_record, told_over
+from recommender.rules.fitted import row_record, told_over
 
 TUNE = ("compression_class", "rebound_class", "lockout_class")
 _SETTINGS = ("volume_spacers", "spring_rate_n_per_mm")
@@ -49,14 +49,16 @@ def _filled(now: PresentShock, table: Table, row: int, shocks: Table) -> Present
         told = {name: value(table, f"{end}_sleeve_{name}", row) for name in blank}
         update[f"{end}_sleeve"] = sleeve.model_copy(update=told)
     known = _shock_facts(now.part_number, table, row, shocks)
-    facts = told_over(known, now.facts) if known and now.facts else now.facts or known
+    facts = now.facts if known is None else told_over(known, now)
     if facts is None:
         message = "its delivered tune is known, its size and mounts are not: give them here"
         place = "bike.present_shock.facts"
         raise BadInput([Problem("bike", message, column=place, value=now.part_number)])
-    blanks = [name for name in TUNE if getattr(now.facts, name, None) is None]
-    tune = {name: value(table, name, row) for name in blanks}
-    update["facts"] = facts.model_copy(update=tune)
+    blanks = [] if now.own_tune == "yes" else TUNE
+    tune = {name: value(table, name, row) for name in blanks
+            if getattr(now.facts, name, None) is None}  # fmt: skip
+    # With it the facts tell the tune, whatever the catalogue has under that number.
+    update |= {"facts": facts.model_copy(update=tune), "own_tune": "yes"}
     return now.model_copy(update=update)
 
 

@@ -19,7 +19,7 @@ from recommender.facts.parts import Key, Shock, YesNo
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
 from recommender.rules.choices import DELIVERED, MADE, SERVICED
-from recommender.rules.market import fitted_shock
+from recommender.rules.fitted import fitted_shock
 from recommender.search.verdicts import FITS, RULED_OUT, STATES
 
 FOUND = "the find"

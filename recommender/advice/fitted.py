@@ -1,7 +1,6 @@
 """What was fitted, and measured after it, put back into a bike's file; its comments and order
 stay."""
 
-import math
 import tempfile
 from copy import deepcopy
 from dataclasses import replace
@@ -9,9 +8,9 @@ from pathlib import Path
 
 from recommender.advice.asking import Document
 from recommender.advice.named import looked_up, on_the_bike
-from recommender.advice.put_in import put, set_field
+from recommender.advice.put_in import plain, put, set_field
 from recommender.advice.readings import Measured, against_riding, impossible
-from recommender.advice.writing import toml_text
+from recommender.advice.writing import NOT_LAID, NotLaid, toml_text
 from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.document import read_toml
@@ -37,7 +36,10 @@ def written_back(
     document = deepcopy(raw)
     bike = document["bike"]
     told = [*put(bike, parts, found, before.bike), *_readings(bike, measured, before)]
-    text = toml_text(document, data.decode("utf-8-sig"))
+    try:
+        text = toml_text(document, data.decode("utf-8-sig"))
+    except NotLaid:
+        raise BadInput([Problem(str(path), NOT_LAID)]) from None
     after = _sound(path, text, catalogue)
     shock = on_the_bike(after, catalogue)
     if shock is not None and (wrong := [*impossible(measured, shock)]):
@@ -45,6 +47,7 @@ def written_back(
     return text, [*told, *against_riding(measured, after.bike, shock)]
 
 
+MOST_MM = 1000.0
 _NOTHING = (
     "nothing to write: give what was put in, such as --shock, or what was measured: --sag-down and "
     "--sag-up, --gap and --eye-to-eye"
@@ -63,8 +66,9 @@ def _complete(parts: PutIn, measured: Measured) -> None:
         if (value is None) != (second is None):
             problems.append(Problem(other if second is None else name, f"is missing: {why}"))
         for option, number in ((name, value), (other, second)):
-            if number is not None and not math.isfinite(number):
-                problems.append(Problem(option, "a number of mm is wanted", value=f"{number}"))
+            if number is not None and not 0 <= number <= MOST_MM:
+                message = f"accepted: 0 to {MOST_MM:g} mm"
+                problems.append(Problem(option, message, value=f"{number:g}"))
     if parts == PutIn() and measured == Measured():
         problems.append(Problem("fitted", _NOTHING))
     if problems:
@@ -86,9 +90,11 @@ def _readings(bike: Document, measured: Measured, before: Question) -> list[str]
         set_field(tyre, Tyre, "gap_eye_to_eye_mm", measured.eye_to_eye)
         told.append(f"bike.tyre.gap_mm = {measured.gap:g} at {measured.eye_to_eye:g} mm eye to eye")
         width, then = before.bike.tyre.width_mm, before.bike.tyre.measured_width_mm
-        if width.known and then.known and width != then and width.low == width.high:
-            set_field(tyre, Tyre, "measured_width_mm", width.low)
-            told.append(f"bike.tyre.measured_width_mm = {width.low:g}: the tyre that is ridden")
+        if width.known and then.known and width != then:
+            set_field(tyre, Tyre, "measured_width_mm", plain(width))
+            told.append(
+                f"bike.tyre.measured_width_mm = {plain(width)}: the tyre that is ridden"
+            )
     return told
 
 

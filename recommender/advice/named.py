@@ -1,7 +1,7 @@
 """Parts named by number as put into a bike: looked up, and held against the shock they are on."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from pydantic import BaseModel
@@ -13,11 +13,11 @@ from recommender.catalogue.columns import Table
 from recommender.catalogue.foreign import written
 from recommender.catalogue.one_row import values
 from recommender.catalogue.question import Question
-from recommender.facts.bike import PresentShock
+from recommender.facts.bike import Bike, PresentShock
 from recommender.facts.nearest import nearest
 from recommender.facts.parts import Kit, Service, Shock, Spring
 from recommender.facts.problems import BadInput, Problem
-from recommender.rules.market import fitted_shock, row_record
+from recommender.rules.fitted import fitted_shock
 
 _Part = TypeVar("_Part", bound=BaseModel)
 SAME_MM = 1e-6
@@ -48,7 +48,7 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
         if named in keys:
             return keys.index(named)
         message = f"not in the catalogue's {table.name}{nearest(named, [*words, *keys])}"
-        if words:
+        if table is not catalogue.shocks and words:
             message += f"; also accepted: {', '.join(words)}"
         problems.append(Problem(option, message, value=named))
         return None
@@ -56,7 +56,10 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
     def part(kind: type[_Part], table: Table, at: int | None) -> _Part | None:
         return None if at is None else kind.model_validate(values(table, at))
 
-    at = row("--shock", catalogue.shocks, parts.shock)
+    now = before.bike.present_shock
+    delivered = catalogue.delivered_tunes
+    own = [*(delivered.keys() if delivered is not None else ()), *([_number(now)] if now else [])]
+    row("--shock", catalogue.shocks, parts.shock, own)
     kits = {
         end: part(Kit, catalogue.kits, row(f"--{end}-kit", catalogue.kits, named, FROM))
         for end, named in (("head", parts.head_kit), ("shaft", parts.shaft_kit))
@@ -68,18 +71,19 @@ def looked_up(parts: PutIn, before: Question, catalogue: Catalogue) -> Found:
     service = part(Service, catalogue.services, served)
     if problems:
         raise BadInput(problems)
-    now = before.bike.present_shock
     # Of a broken one told by the same number another was fitted.
     same = now is not None and _number(now) == parts.shock and now.condition != "broken"
     new = bool(parts.shock) and not same
     old = _as_delivered(before, catalogue).bike.present_shock or PresentShock()
-    shock = row_record(catalogue.shocks, at) if new and at is not None else None
-    if not new and _asks(parts):
-        shock = fitted_shock(_as_delivered(before, catalogue), catalogue)
+    after = before
+    if new:
+        bike = {"present_shock": PresentShock(part_number=parts.shock)}
+        after = replace(before, bike=before.bike.model_copy(update=bike))
     found = Found(
-        old, shock, new, {end: kit for end, kit in kits.items() if kit}, spring, service
-    )
-    problems = list(_cannot_be(parts, found))
+        old, on_the_bike(after, catalogue), new, {end: kit for end, kit in kits.items() if kit},
+        spring, service,
+    )  # fmt: skip
+    problems = list(_cannot_be(parts, found, before.bike))
     if problems:
         raise BadInput(problems)
     return found
@@ -110,12 +114,12 @@ def _asks(parts: PutIn) -> bool:
     return parts != PutIn(shock=parts.shock)
 
 
-def _cannot_be(parts: PutIn, found: Found) -> Iterable[Problem]:
+def _cannot_be(parts: PutIn, found: Found, bike: Bike) -> Iterable[Problem]:
     """What is said to be on a shock that cannot take it."""
     shock = found.shock
     if shock is None:
         if _asks(parts):
-            message = "is missing: the bike's file tells of no shock that the parts went on"
+            message = "is missing: the bike's file tells of no known shock that they went on"
             yield Problem("--shock", message)
         return
     if parts.spacers is not None:
@@ -127,17 +131,42 @@ def _cannot_be(parts: PutIn, found: Found) -> Iterable[Problem]:
             yield Problem("--spacers", message, value=f"{parts.spacers}")
     if parts.spring and shock.spring_kind == "air":
         yield Problem("--spring", "an air shock takes no coil", value=parts.spring)
+    if parts.spring and parts.spacers is not None:
+        yield Problem("--spacers", "a shock with a coil has none", value=f"{parts.spacers}")
+    if parts.spring == KEPT and not found.old.spring_rate_n_per_mm.known:
+        yield Problem("--spring", "the bike's file tells of no coil", value=KEPT)
+    if parts.eye_turned and shock.eyelet_turnable == "no":
+        yield Problem("--eye-turned", "this shock's manual does not let its shaft eye be turned")
+    if parts.eye_turned and bike.eyelet_axis is None:
+        yield Problem("bike.eyelet_axis", "is wanted, to tell how a turned shaft eye lies now")
     if found.service is not None and shock.damper and found.service.damper != shock.damper:
         message = f"is for dampers {found.service.damper!r}; this shock's is {shock.damper!r}"
         yield Problem("--service", message, value=parts.service)
     if parts.stroke_mm is not None and not _may_be(parts.stroke_mm, shock):
         message = f"not a stroke of this shock; accepted: {_strokes(shock)}"
         yield Problem("--stroke", message, value=f"{parts.stroke_mm:g}")
-    for end, kit in found.kits.items():
-        bolts = end == "head" and shock.head_mount == "trunnion"
-        if kit.kind is not None and (kit.kind == "trunnion bolts") != bolts:
-            message = f"the shock's {end} end takes {'' if bolts else 'no '}trunnion bolts"
-            yield Problem(f"--{end}-kit", message, value=kit.part_number)
+    yield from _hardware_cannot_be(parts, found, shock, bike)
+
+
+def _hardware_cannot_be(
+    parts: PutIn, found: Found, shock: Shock, bike: Bike
+) -> Iterable[Problem]:
+    """Bolts in an eye, a sleeve in a trunnion head, or hardware that is not there to be reused."""
+    named = {"head": parts.head_kit, "shaft": parts.shaft_kit}
+    for end, one in named.items():
+        takes_bolts = end == "head" and shock.head_mount == "trunnion"
+        kit = found.kits.get(end)
+        is_bolts = (kit.kind == "trunnion bolts" if kit is not None and kit.kind is not None
+                    else kit is None and one == FROM[0] and bike.mount == "trunnion")  # fmt: skip
+        if one and is_bolts != takes_bolts and (kit is None or kit.kind is not None):
+            message = f"the shock's {end} end takes {'' if takes_bolts else 'no '}trunnion bolts"
+            yield Problem(f"--{end}-kit", message, value=one)
+        if one in FROM and parts.shock and not found.new:
+            message = "that shock is on the bike already: nothing comes off another any more"
+            yield Problem(f"--{end}-kit", message, value=one)
+    if named["head"] == named["shaft"] and named["head"] in FROM:
+        message = "the same hardware cannot be at both ends"
+        yield Problem("--shaft-kit", message, value=named["shaft"])
 
 
 def _settings(shock: Shock) -> list[float]:

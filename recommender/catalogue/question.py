@@ -95,6 +95,16 @@ def _plain(
     return record
 
 
+def _of_the_same_shock(frame: Mapping[str, Any], bike: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The frame's facts, less those of a shock that is not the one on the bike."""
+    stock, own = (facts.get("present_shock") for facts in (frame, bike))
+    if not isinstance(stock, Mapping) or not isinstance(own, Mapping):
+        return frame
+    if own.get("part_number") in (None, "", stock.get("part_number")):
+        return frame
+    return {name: value for name, value in frame.items() if name != "present_shock"}
+
+
 def _bike(
     raw: Raw, file: str, frames: Mapping[str, FrameFile], problems: list[Problem]
 ) -> Bike | None:
@@ -105,7 +115,7 @@ def _bike(
     if isinstance(frame, str) and frame.strip():
         facts["frame"] = frame = frame.strip()
         if frame in frames:
-            under = frames[frame].facts
+            under = _of_the_same_shock(frames[frame].facts, facts)
         else:
             near = nearest(frame[:80], list(frames))
             message = f"no frame of the catalogue has this id{near}"

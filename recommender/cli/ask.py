@@ -248,11 +248,16 @@ def _remarks(document: "Document", frames: "Mapping[str, Any]") -> tuple[str, ..
 
 
 def _save(file: Path, document: "Document", old: str) -> None:
-    from recommender.advice.writing import toml_text
+    from recommender.advice.writing import NOT_LAID, NotLaid, toml_text
     from recommender.files.whole import write_whole
 
-    if document:
-        write_whole(file, toml_text(document, old))
+    if not document:
+        return
+    try:
+        text = toml_text(document, old)
+    except NotLaid:
+        raise BadInput([Problem(str(file), NOT_LAID)]) from None
+    write_whole(file, text)
 
 
 def _tell(file: Path, document: "Document", frames: "Mapping[str, Any]") -> None:

@@ -54,7 +54,8 @@ def bundle(
     case = open_case(question, catalogue, weight)
     record, present = case.bundle_of(shock, variant - 1)
     made = BundleAnswer.model_construct(**dict(record))
-    show(made, lambda: detail.bundle(made, present, case.question.wishes.currency), as_json)
+    currency, named = case.question.wishes.currency, again(None, catalogue)
+    show(made, lambda: detail.bundle(made, present, currency, named), as_json)
 
 
 def why(

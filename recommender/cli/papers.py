@@ -1,12 +1,13 @@
 """The commands for what a shop hands over, and for writing back what was measured."""
 
+import math
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from recommender.cli.inputs import AsJson, CatalogueDir, Files
+from recommender.cli.inputs import AsJson, CatalogueDir, Files, again
 from recommender.facts.problems import BadInput, Problem
 
 
@@ -72,7 +73,7 @@ def papers(
         raise BadInput([Problem("the question", _NOTHING)])
     key = shock or case.order.firsts[0].name
     terms = Terms(day or datetime.now(UTC).date(), shop, valid, tax, not on_top)
-    every = made(case, key, terms)
+    every = made(case, key, terms, again(None, catalogue))
     written = {out / name: text for name, text in every.items()}
     check_apart(written, files or [], catalogue)
     if not replace:
@@ -90,7 +91,9 @@ _NOTHING = (
 
 def _mm(text: str) -> float:
     try:
-        return float(text)
+        if math.isfinite(length := float(text)):
+            return length
+        raise ValueError
     except ValueError:
         message = f"{text[:80]!r}: accepted: a plain number of mm, such as 14.5"
         raise typer.BadParameter(message) from None

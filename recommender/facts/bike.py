@@ -225,6 +225,10 @@ class PresentShock(Row):
     sag_mm: Annotated[Quantity, Number("mm", 0.0, 60.0)] = Field(
         UNKNOWN, description="shaft sag as measured: the mean of settling down and rising up"
     )
+    own_tune: YesNo = Field(
+        None, description="its damper is not as delivered: what its facts tell of the tune, or "
+        "nothing, holds in place of the catalogue's"
+    )  # fmt: skip
     head_sleeve: Sleeve = Sleeve()
     shaft_sleeve: Sleeve = Sleeve()
 

@@ -11,7 +11,8 @@ from recommender.fitlist.fits import STATES
 from recommender.fitlist.folder import Folder, opened
 from recommender.fitlist.parts import Batch, Job, asked, made
 from recommender.rules.asked import scalars
-from recommender.rules.market import fitted_shock, open_market
+from recommender.rules.fitted import fitted_shock
+from recommender.rules.market import open_market
 
 ROWS_OF_A_PART = 1_000_000
 

@@ -14,7 +14,7 @@ from recommender.facts.nearest import nearest
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
 from recommender.fleet.reading import Bikes, read_rows
-from recommender.rules.market import fitted_shock
+from recommender.rules.fitted import fitted_shock
 
 _FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
 

@@ -11,7 +11,7 @@ from recommender.facts.quantity import Quantity
 from recommender.rules.asked import scalars
 from recommender.rules.choices import Market
 from recommender.rules.fact import Scalar
-from recommender.rules.market import fitted_shock
+from recommender.rules.fitted import fitted_shock
 from recommender.search.frames import CHOICES, Frames, starts
 from recommender.search.groups import Rules
 from recommender.search.owners import Owners

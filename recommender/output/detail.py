@@ -11,7 +11,7 @@ from recommender.answer.replies import Comparison, Holdings
 from recommender.output.parts import total, yearly
 from recommender.output.screen import INVENTED, bullets, heading, line, row, table
 from recommender.output.terminal import STATE_STYLE, STATE_WORDS, counted, doubts, parts_table
-from recommender.output.written_back import options
+from recommender.output.written_back import words
 
 FIGURE_WORDS = {
     "travel_mm": "wheel travel", "sag_mm": "sag at the shaft",
@@ -32,8 +32,11 @@ FIGURE_WORDS = {
 """Figures in words, in the order of the records."""
 
 
-def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) -> RenderableType:
-    """One bundle in full, beside keeping the fitted shock where that is possible."""
+def bundle(
+    record: BundleRecord, present: BundleRecord | None, currency: str, catalogue: str = ""
+) -> RenderableType:
+    """One bundle in full, beside keeping the fitted shock where that is possible. `catalogue` names
+    it to a further command."""
     known = STATE_WORDS[record.state]
     if record.state == "open":
         known += ": measure before you buy (`recommender measure`)"
@@ -66,11 +69,13 @@ def bundle(record: BundleRecord, present: BundleRecord | None, currency: str) ->
     if record.jobs:
         out.append(heading("Jobs in order"))
         out.append(_jobs(record, currency))
-    if put_in := options(record.put_in):
-        out.append(
-            line(f"Once it is on the bike, `recommender fitted BIKE.toml{put_in}` writes it into "
-                 "the bike's file.")
-        )  # fmt: skip
+    if put_in := words(record.put_in, catalogue):
+        out.append(heading("Once it is on the bike"))
+        out.append(line("This writes it into the bike's file, with what was measured:"))
+        # A line to an option, so that none breaks where the screen ends.
+        first, *rest = put_in
+        told = [first, *(f"  {one}" for one in rest)]
+        out += [line(f"{one} \\") for one in told[:-1]] + [line(told[-1])]
     out.append(heading("Points"))
     out.append(_points(record))
     out.append(heading("How sure"))

@@ -12,11 +12,10 @@ from recommender.catalogue.columns import (
     Table,
     TextColumn,
 )
-from recommender.catalogue.one_row import one_row, values
+from recommender.catalogue.one_row import one_row
 from recommender.catalogue.question import Question
 from recommender.facts import words
 from recommender.facts.fields import choice_of, only
-from recommender.facts.nearest import nearest
 from recommender.facts.parts import Shock
 from recommender.facts.problems import BadInput, Problem
 from recommender.facts.quantity import Quantity
@@ -24,6 +23,7 @@ from recommender.rules import registry
 from recommender.rules.asked import scalars
 from recommender.rules.choices import Market, converted
 from recommender.rules.fact import Fact
+from recommender.rules.fitted import fitted_shock
 from recommender.rules.hardware import WIDTH_EXCESS
 from recommender.rules.kit_options import kit_options
 from recommender.rules.mounting import YES
@@ -92,39 +92,6 @@ def _limit_bases(shocks: Table) -> frozenset[str | None]:
     basis, limited = shocks.choice("rider_mass_limit_basis"), shocks.number("rider_mass_limit_kg")
     codes = np.unique(basis.codes[limited.is_known]).tolist()
     return frozenset(None if code < 0 else basis.values[code] for code in codes)
-
-
-def fitted_shock(question: Question, catalogue: Catalogue) -> Shock | None:
-    """The shock on the bike now as one record, its set stroke as its stroke; None: not told."""
-    now = question.bike.present_shock
-    if now is None or (now.facts is None and not now.part_number):
-        return None
-    keys = catalogue.shocks.keys()
-    if now.part_number in keys:
-        known = row_record(catalogue.shocks, keys.index(now.part_number))
-        return known if now.facts is None else told_over(known, now.facts)
-    if now.facts is not None:
-        return now.facts
-    raise BadInput(
-        [
-            Problem(
-                "bike", "no such shock in the catalogue: name one it holds, or give its facts "
-                f"in [bike.present_shock.facts]{nearest(now.part_number, keys)}",
-                column="bike.present_shock.part_number", value=now.part_number,
-            )
-        ]
-    )  # fmt: skip
-
-
-def told_over(known: Shock, facts: Shock) -> Shock:
-    """What the bike's file tells of its own shock, over what is known of one of that number."""
-    told = {name: getattr(facts, name) for name in facts.model_fields_set}
-    return known.model_copy(update=told)
-
-
-def row_record(shocks: Table, row: int) -> Shock:
-    """One shock of the catalogue as a record."""
-    return Shock.model_validate(values(shocks, row))
 
 
 def _own_row(shocks: Table, fitted: Shock) -> Table:

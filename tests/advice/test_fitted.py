@@ -10,6 +10,7 @@ from recommender.advice.fitted import written_back
 from recommender.advice.readings import Measured, against_riding
 from recommender.answer.records import PutIn
 from recommender.catalogue.catalogue import read_catalogue
+from recommender.catalogue.question import read_question
 from recommender.cli.main import app
 from recommender.facts.bike import Bike
 from recommender.facts.problems import BadInput
@@ -106,7 +107,7 @@ def test_readings_that_speak_against_themselves(
         (Measured(), "nothing to write"),
         (Measured(sag_down=12), "--sag-up"),
         (Measured(gap=9), "--eye-to-eye"),
-        (Measured(gap=float("nan"), eye_to_eye=150), "a number of mm"),
+        (Measured(gap=float("nan"), eye_to_eye=150), "accepted: 0 to 1000 mm"),
         (Measured(gap=900, eye_to_eye=160), "0 to 150"),
         (Measured(gap=9, eye_to_eye=150), "is 210 mm long and moves 50 mm; accepted: 158 to 212"),
         (Measured(gap=9, eye_to_eye=240), "accepted: 158 to 212"),
@@ -145,6 +146,71 @@ def test_readings_are_held_against_the_shock_that_went_on(bike: Path, folder: Pa
     written_back(bike, parts, Measured(gap=9, eye_to_eye=146), catalogue)
 
 
+LAYOUTS = {
+    "inline": "present_shock = { part_number = 'OLD', facts = { mass_g = 400 } }\n",
+    "own head": "[bike.present_shock]\npart_number = 'OLD'\n[bike.present_shock.facts]\n"
+    "mass_g = 400\n",
+    "dotted": "present_shock.part_number = 'OLD'\npresent_shock.facts.mass_g = 400\n",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("parts", [PutIn(shock="NEW", stroke_mm=50), PutIn(stroke_mm=50)])
+def test_a_file_is_written_to_however_it_is_laid_out(
+    layout: str, end: str, parts: PutIn, tmp_path: Path, folder: Path
+) -> None:
+    """What is said of the next table stays."""
+    path, own = tmp_path / "bike.toml", LAYOUTS[layout]
+    rider = "\n# Mine, weighed in May.\n[rider]\nmass_with_kit_kg = 80\n"
+    path.write_bytes(f"[bike]\nname = 'x'\n{own}{rider}".replace("\n", end).encode())
+    text, _ = written_back(path, parts, Measured(), read_catalogue(folder))
+    got = tomllib.loads(text)
+    now = got["bike"]["present_shock"]
+    assert now["part_number"] == (parts.shock or "OLD")
+    assert now["facts"] == {"stroke_mm": 50, **({} if parts.shock else {"mass_g": 400})}
+    assert got["rider"] == {"mass_with_kit_kg": 80}
+    assert f"# Mine, weighed in May.{end}[rider]" in text
+    assert text.count("\n") == text.count(end)
+
+
+def test_a_layout_that_cannot_be_written_to_is_refused(tmp_path: Path, folder: Path) -> None:
+    path = tmp_path / "bike.toml"
+    path.write_text("[bike]\npresent_shock.part_number = 'OLD'\n")
+    with pytest.raises(BadInput, match="give each table a head of its own"):
+        written_back(path, PutIn(stroke_mm=50), Measured(), read_catalogue(folder))
+
+
+def test_facts_of_the_frame_s_own_shock_stay_with_that(tmp_path: Path) -> None:
+    stock = "[bike]\n[bike.present_shock]\npart_number = 'OLD'\nvolume_spacers = 2\n"
+    catalogue = read_catalogue(write_catalogue(
+        tmp_path / "catalogue", shocks=[shock("OLD"), shock("NEW")], frames={"stock": stock},
+    ))  # fmt: skip
+    path = tmp_path / "bike.toml"
+    path.write_text("[bike]\nframe = 'stock'\n")
+    text, _ = written_back(path, PutIn(shock="NEW"), Measured(), catalogue)
+    path.write_text(text)
+    now = read_question([path], catalogue.frames).bike.present_shock
+    assert now is not None
+    assert (now.part_number, now.volume_spacers.known) == ("NEW", False)
+    path.write_text("[bike]\nframe = 'stock'\n[bike.present_shock]\ncondition = 'good'\n")
+    now = read_question([path], catalogue.frames).bike.present_shock
+    assert now is not None
+    assert (now.part_number, now.volume_spacers.low, now.condition) == ("OLD", 2, "good")
+
+
+def test_a_number_of_the_delivered_tunes_is_known(tmp_path: Path) -> None:
+    tunes = "part_number,shock,compression_class\nOLD/X1,OLD,firm\n"
+    folder = write_catalogue(tmp_path / "catalogue", shocks=[shock("OLD")])
+    (folder / "delivered_tunes.csv").write_text(tunes)
+    path = tmp_path / "bike.toml"
+    path.write_text("[bike]\n")
+    text, _ = written_back(
+        path, PutIn(shock="OLD/X1"), Measured(gap=9, eye_to_eye=161), read_catalogue(folder)
+    )
+    assert tomllib.loads(text)["bike"]["present_shock"]["part_number"] == "OLD/X1"
+
+
 def test_command_writes_whole_or_nothing(bike: Path, folder: Path) -> None:
     run, options = CliRunner(), ["-c", str(folder), "--gap", "900", "--eye-to-eye", "158"]
     told = run.invoke(app, ["fitted", str(bike), *options])
@@ -160,3 +226,7 @@ def test_a_length_with_its_unit_is_told_what_is_accepted(tmp_path: Path) -> None
     told = CliRunner().invoke(app, ["fitted", str(tmp_path), "--sag-down", "19.5mm"])
     assert told.exit_code == 2
     assert "'19.5mm': accepted: a plain number of mm" in " ".join(told.output.split())
+    for odd in ("nan", "inf", "-inf"):
+        told = CliRunner().invoke(app, ["fitted", str(tmp_path), "--stroke", odd])
+        assert told.exit_code == 2
+        assert "accepted: a plain number of mm" in " ".join(told.output.split())

@@ -15,7 +15,8 @@ from recommender.answer.records import BundleRecord, PutIn
 from recommender.catalogue.catalogue import Catalogue
 from recommender.catalogue.question import Question
 from recommender.facts.problems import BadInput
-from recommender.rules.market import FITTED, fitted_shock
+from recommender.rules.fitted import fitted_shock
+from recommender.rules.market import FITTED
 from tests.catalogue import build
 from tests.search import random_market, tables
 
@@ -60,15 +61,18 @@ def _open(**bike: Any) -> tuple[Question, Catalogue]:
         build.shock("AIR", volume_spacers_max=2), build.coil_shock("COIL", stroke_settings_mm=""),
         build.shock("TRUNNION", head_mount="trunnion", head_eye=None, head_eye_width_mm=None,
                     head_eye_bore_mm=None, head_sleeve_diameter_mm=None),
+        build.shock("TURNS", eyelet_turnable="yes"),
     ]  # fmt: skip
     catalogue = tables.catalogue(
         shocks=shocks,
         kits=[
             build.kit("K"), build.kit("K15", sleeve_diameter_mm=15, bushing_diameter_mm=18),
+            build.kit("HEAVY", mass_g=90),
             build.kit("B", kind="trunnion bolts", bushing="none", thread="m10x1",
                       protrusion_mm=8),
         ],
-        services=[build.service("R"), build.service("OTHER", damper="D2")],
+        services=[build.service("R"), build.service("OTHER", damper="D2"),
+                  build.service("BLANK", compression_class=None, rebound_class="firm")],
         springs=[build.spring("C")], tune_classes=[], tastes=[], jobs=[], suppliers=[],
     )  # fmt: skip
     return tables.question(bike, {}, {}), catalogue
@@ -88,13 +92,30 @@ def _open(**bike: Any) -> tuple[Question, Catalogue]:
         (PutIn(shock="COIL", stroke_mm=48), "accepted: 50"),
         (PutIn(shock="AIR", head_kit="B"), "takes no trunnion bolts"),
         (PutIn(shock="TRUNNION", head_kit="K"), "takes trunnion bolts"),
-        (PutIn(spacers=1), "tells of no shock"),
+        (PutIn(spacers=1), "tells of no known shock"),
+        (PutIn(shock="COIL", spring="C", spacers=1), "a coil shock takes none"),
+        (PutIn(shock="COIL", spring="kept"), "tells of no coil"),
+        (PutIn(shock="TURNS", eye_turned=True), "bike.eyelet_axis: is wanted"),
+        (PutIn(shock="AIR", eye_turned=True), "does not let its shaft eye be turned"),
+        (PutIn(shock="AIR", head_kit="from-head", shaft_kit="from-head"), "at both ends"),
+        (PutIn(shock="TRUNNION", head_kit="from-head"), "takes trunnion bolts"),
     ],
 )
 def test_what_cannot_be_on_the_shock_is_refused(parts: PutIn, says: str) -> None:
     with pytest.raises(BadInput) as bad:
         looked_up(parts, *_open())
     assert says in str(bad.value)
+
+
+def test_hardware_of_a_shock_that_is_gone_cannot_be_reused_again() -> None:
+    bike = {"present_shock": {"part_number": "AIR", "head_sleeve": {"width_mm": 30}}}
+    with pytest.raises(BadInput, match="is on the bike already"):
+        looked_up(PutIn(shock="AIR", shaft_kit="from-head"), *_open(**bike))
+
+
+def test_bolts_of_a_trunnion_frame_go_into_no_eye() -> None:
+    with pytest.raises(BadInput, match="takes no trunnion bolts"):
+        looked_up(PutIn(shock="AIR", head_kit="from-head"), *_open(mount="trunnion"))
 
 
 def test_every_part_that_is_not_known_is_told_together() -> None:
@@ -131,6 +152,7 @@ def test_a_revalve_makes_the_shock_s_facts_its_own() -> None:
     got, told = _after(PutIn(service="R"), bike)
     now = got["present_shock"]
     assert now["condition"] == "good"
+    assert now["own_tune"] == "yes"
     assert now["facts"] == dict.fromkeys(
         ("compression_class", "rebound_class", "lockout_class"), "light"
     )
@@ -147,7 +169,7 @@ def test_what_was_measured_of_the_damper_goes_with_a_revalve() -> None:
         del facts[name]
     own = {"facts": facts | {"rebound_low_n_s_per_m": 900, "rebound_high_n_s_per_m": 2000}}
     got, _ = _after(PutIn(service="R"), {"present_shock": own})
-    assert got["present_shock"]["facts"]["rebound_low_n_s_per_m"] == "unknown"
+    assert "rebound_low_n_s_per_m" not in got["present_shock"]["facts"]
 
 
 def test_a_shock_told_by_its_facts_alone_is_the_same_one_by_its_number() -> None:
@@ -173,10 +195,40 @@ def test_sag_measured_with_other_spacers_goes() -> None:
 
 
 def test_a_turned_eye_lies_as_the_frame_wants_it() -> None:
-    got, _ = _after(PutIn(shock="AIR", eye_turned=True), {"eyelet_axis": "crosswise"})
-    assert got["present_shock"]["facts"]["eyelet_axis"] == "crosswise"
-    got, _ = _after(PutIn(shock="AIR", eye_turned=True), {})
-    assert got["present_shock"]["facts"]["eyelet_axis"] == "crosswise"  # it came parallel
+    for _ in range(2):
+        got, _ = _after(PutIn(shock="TURNS", eye_turned=True), {"eyelet_axis": "crosswise"})
+        assert got["present_shock"]["facts"] == {"eyelet_axis": "crosswise"}
+
+
+def test_what_a_revalve_leaves_unknown_is_unknown() -> None:
+    """Not what the catalogue tells of the tune it came with."""
+    got, _ = _after(PutIn(service="BLANK"), {"present_shock": {"part_number": "AIR"}})
+    shock = fitted_shock(*_open(**got))
+    assert shock is not None
+    assert (shock.compression_class, shock.rebound_class) == (None, "firm")
+
+
+def test_what_is_blank_in_a_shock_s_facts_stands_as_the_catalogue_tells() -> None:
+    own = {"part_number": "AIR", "facts": {"mass_g": "?", "head_mount": None, "length_mm": 211}}
+    shock = fitted_shock(*_open(present_shock=own))
+    assert shock is not None
+    assert (shock.mass_g.low, shock.head_mount, shock.length_mm.low) == (420, "eyelet", 211)
+
+
+@pytest.mark.parametrize(
+    ("parts", "sag"),
+    [(PutIn(spacers=2), 14), (PutIn(spacers=1), None), (PutIn(shock="AIR", spacers=2), 14)],
+)
+def test_a_sag_stays_while_the_spring_does(parts: PutIn, sag: float | None) -> None:
+    now = {"part_number": "AIR", "volume_spacers": 2, "sag_mm": 14}
+    got, told = _after(parts, {"present_shock": now})
+    assert got["present_shock"].get("sag_mm") == sag
+    assert any("sag_mm: taken out" in one for one in told) == (sag is None)
+
+
+def test_a_mass_that_a_file_cannot_hold_is_left_out() -> None:
+    got, _ = _after(PutIn(shock="AIR", head_kit="HEAVY"), {})
+    assert "mass_g" not in got["present_shock"]["head_sleeve"]
 
 
 def test_hardware_that_goes_on_keeps_its_wear() -> None:

@@ -312,7 +312,7 @@ def test_what_was_said_of_the_shock_that_came_off_is_told(tmp_path: Path) -> Non
     )
     got = run("fitted", "bike.toml", "--shock", "SN-210x50", cwd=tmp_path)
     assert got.returncode == 0, got.stderr
-    assert "sag_mm, head_sleeve" in got.stdout
+    assert "sag_mm = 14; head_sleeve = width_mm 22.2, bore_mm 8" in " ".join(got.stdout.split())
     assert "head_sleeve" not in (tmp_path / "bike.toml").read_text()
 
 

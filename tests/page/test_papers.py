@@ -22,8 +22,9 @@ from recommender.facts.rider import Rider
 from recommender.output.papers.figures import settings
 from recommender.output.papers.papers import PAPERS, WAITS, Terms, papers, revalve, sums
 from recommender.output.screen import INVENTED
-from recommender.output.written_back import options
-from recommender.rules.market import FITTED, row_record
+from recommender.output.written_back import words
+from recommender.rules.fitted import row_record
+from recommender.rules.market import FITTED
 
 DAY = date(2026, 11, 25)
 
@@ -130,7 +131,7 @@ def test_what_goes_in_is_written_back_by_the_job_cards_command(case: Case, best:
         parts = case.bundle_of(name)[0].put_in
         assert (parts.shock == "") == (name == FITTED)
         card = plain(papers(case, name, Terms(DAY))["job-card.html"])
-        assert f"recommender fitted BIKE.toml{options(parts)} --sag-down" in card
+        assert f"{' '.join(words(parts))} --sag-down …" in card
 
 
 def test_spacers_on_the_card_are_told_by_their_number(case: Case) -> None:

@@ -34,8 +34,16 @@ def fitted(question: Question, catalogue: Catalogue) -> Shock | None:
     found = [one for one in rows_of(catalogue.shocks) if one.key == now.part_number]
     if not found:
         return now.facts
-    told = now.facts.model_dump(exclude_unset=True) if now.facts is not None else {}
-    return Shock.model_validate(found[0].cells | told)
+    cells = dict(found[0].cells)
+    if now.own_tune == "yes":
+        for name in cells:
+            if name.endswith(("_class", "_n_s_per_m")):
+                cells[name] = None
+    for name in now.facts.model_fields_set if now.facts is not None else ():
+        told = getattr(now.facts, name)
+        if told is not None and told != "" and getattr(told, "known", True):
+            cells[name] = told
+    return Shock.model_validate(cells)
 
 
 def own_shocks(question: Question, catalogue: Catalogue) -> list[OwnRow]:

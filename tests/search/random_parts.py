@@ -139,7 +139,7 @@ def present(
         if now["condition"] == "good":
             # Of that number, with facts of its own.
             own = {name: old[name] for name in ("compression_class", "mass_g", "eyelet_axis")}
-            now["facts"] = own | {"rebound_class": None}
+            now |= {"facts": own | {"rebound_class": None}, "own_tune": "yes"}
         return now | {"part_number": "S0"}
     if rng.random() < 0.15:
         return now

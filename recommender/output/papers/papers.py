@@ -28,8 +28,9 @@ from recommender.output.papers.figures import (
     wanted,
 )
 from recommender.output.terminal import STATE_WORDS, figure, figure_text
-from recommender.output.written_back import options
-from recommender.rules.market import FITTED, row_record
+from recommender.output.written_back import words
+from recommender.rules.fitted import row_record
+from recommender.rules.market import FITTED
 
 PAPERS = ("quote", "job-card", "setup-sheet", "tuner-brief")
 CENT = Decimal("0.01")
@@ -64,8 +65,9 @@ class Terms:
     included: bool = True
 
 
-def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
-    """File name -> HTML of every paper. BadInput where the shock is ruled out or unknown."""
+def papers(case: Case, shock: str, terms: Terms, catalogue: str = "") -> dict[str, str]:
+    """File name -> HTML of every paper. BadInput where the shock is ruled out or unknown.
+    `catalogue` names it to a further command."""
     record, _ = case.bundle_of(shock)
     on_bike = case.settings(shock)
     part = row_record(case.market.shocks, case.row(shock))
@@ -73,7 +75,7 @@ def papers(case: Case, shock: str, terms: Terms) -> dict[str, str]:
     context: dict[str, Any] = {
         "bike": case.question.bike.name, "rider": case.question.rider.name,
         "record": record, "name": title(record), "terms": terms,
-        "put_in": options(record.put_in),
+        "put_in": words(record.put_in, catalogue) or ["recommender fitted BIKE.toml"],
         "state": STATE_WORDS[record.state], "invented": is_invented(case), "usual": USUAL,
         "currency": case.question.wishes.currency,
         "sums": sums(record, terms), "hinges": hinges(record),
