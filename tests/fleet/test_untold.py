@@ -66,6 +66,8 @@ def test_a_cost_reaches_from_the_one_end_of_what_is_not_told_to_the_other(tmp_pa
     for one in blank.bike_plans:
         assert one.cost_ends == (min(costs) / 3, max(costs) / 3)
     assert all(one.cost_ends is None for one in told)
+    assert sum("Taken at its middle" in text for text in blank.notes) == 1
+    assert not any("Taken at its middle" in text for one in told for text in one.notes)
     assert all(one.cost_ends is None for record in told for one in record.bike_plans)
 
 
