@@ -13,6 +13,7 @@ from recommender.catalogue.columns import Table
 from recommender.catalogue.foreign import written
 from recommender.catalogue.one_row import values
 from recommender.catalogue.question import Question
+from recommender.catalogue.settings import SAME, parse_settings
 from recommender.facts.bike import Bike, PresentShock
 from recommender.facts.nearest import nearest
 from recommender.facts.parts import Kit, Service, Shock, Spring
@@ -20,7 +21,6 @@ from recommender.facts.problems import BadInput, Problem
 from recommender.rules.fitted import fitted_shock
 
 _Part = TypeVar("_Part", bound=BaseModel)
-SAME_MM = 1e-6
 
 
 @dataclass(frozen=True)
@@ -169,13 +169,17 @@ def _hardware_cannot_be(
         yield Problem("--shaft-kit", message, value=named["shaft"])
 
 
-def _settings(shock: Shock) -> list[float]:
-    return [float(one) for one in shock.stroke_settings_mm.split(";") if one.strip()]
+def _settings(shock: Shock) -> tuple[float, ...]:
+    try:
+        return parse_settings(shock.stroke_settings_mm)
+    except ValueError as error:
+        place = "bike.present_shock.facts.stroke_settings_mm"
+        raise BadInput([Problem("bike", str(error), column=place)]) from None
 
 
 def _may_be(stroke: float, shock: Shock) -> bool:
-    delivered = shock.stroke_mm.low - SAME_MM <= stroke <= shock.stroke_mm.high + SAME_MM
-    return delivered or any(abs(stroke - one) <= SAME_MM for one in _settings(shock))
+    delivered = shock.stroke_mm.low - SAME <= stroke <= shock.stroke_mm.high + SAME
+    return delivered or any(abs(stroke - one) <= SAME for one in _settings(shock))
 
 
 def _strokes(shock: Shock) -> str:

@@ -211,6 +211,13 @@ def _question(base: Question, row: Bikes, catalogue: Catalogue) -> Question:
     return question
 
 
+_OF_ITSELF = (
+    "facts", "own_tune", "volume_spacers", "spring_rate_n_per_mm", "spring_mass_g",
+    "spring_outer_diameter_mm", "sag_mm",
+)  # fmt: skip
+"""What is told of one shock and holds of no other; its hardware and its wear are the bikes'."""
+
+
 def _present(now: PresentShock | None, row: Bikes) -> PresentShock | None:
     """The shock that is fitted, by the row where it tells another than the model's file."""
     facts = row.facts
@@ -220,11 +227,7 @@ def _present(now: PresentShock | None, row: Bikes) -> PresentShock | None:
     if facts.present_shock:
         update["part_number"] = facts.present_shock
         if now is not None and facts.present_shock != now.part_number:
-            update["facts"] = None
-            update["volume_spacers"] = PresentShock().volume_spacers
-            update["spring_rate_n_per_mm"] = PresentShock().spring_rate_n_per_mm
-            update["spring_mass_g"] = PresentShock().spring_mass_g
-            update["spring_outer_diameter_mm"] = PresentShock().spring_outer_diameter_mm
+            update |= {name: getattr(PresentShock(), name) for name in _OF_ITSELF}
     if facts.condition is not None:
         update["condition"] = facts.condition
     if now is None and not update:

@@ -113,6 +113,12 @@ def test_hardware_of_a_shock_that_is_gone_cannot_be_reused_again() -> None:
         looked_up(PutIn(shock="AIR", shaft_kit="from-head"), *_open(**bike))
 
 
+def test_settings_that_are_no_list_of_strokes_are_told() -> None:
+    own = {"part_number": "AIR", "facts": {"stroke_settings_mm": "50, 52"}}
+    with pytest.raises(BadInput, match=r"stroke_settings_mm: .* is no stroke in mm"):
+        looked_up(PutIn(stroke_mm=52), *_open(present_shock=own))
+
+
 def test_bolts_of_a_trunnion_frame_go_into_no_eye() -> None:
     with pytest.raises(BadInput, match="takes no trunnion bolts"):
         looked_up(PutIn(shock="AIR", head_kit="from-head"), *_open(mount="trunnion"))

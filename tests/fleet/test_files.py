@@ -89,6 +89,27 @@ def test_unknown_models_wishes_and_shocks_name_row_and_nearest(tmp_path: Path) -
     assert "row 5, rider_mass_with_kit_kg" in told
 
 
+def test_what_is_told_of_the_models_shock_holds_of_no_other(tmp_path: Path) -> None:
+    sleeve = "head_sleeve = { width_mm = 30 }\n"
+    (tmp_path / "mine.toml").write_text(
+        "[bike]\nframe = 'nevelstrand-ledda'\n[bike.present_shock]\npart_number = 'ML-210x50'\n"
+        f"own_tune = 'yes'\nsag_mm = 14\nvolume_spacers = 1\n{sleeve}"
+        "[bike.present_shock.facts]\nmass_g = 500\n"
+    )
+    text = "model,rider_mass_with_kit_kg,present_shock\nmine,60,\nmine,60,SN-210x50\n"
+    own, other = (
+        fold([row], tmp_path, catalogue())[0].question.bike.present_shock
+        for row in read_fleet(written(tmp_path, text))
+    )
+    assert own is not None
+    assert other is not None
+    assert (own.own_tune, own.sag_mm.low, own.volume_spacers.low) == ("yes", 14, 1)
+    assert (other.part_number, other.own_tune, other.facts) == ("SN-210x50", None, None)
+    assert not other.sag_mm.known
+    assert not other.volume_spacers.known
+    assert other.head_sleeve == own.head_sleeve
+
+
 def test_a_model_may_not_lead_out_of_the_folder(tmp_path: Path) -> None:
     text = "model,rider_mass_with_kit_kg\n../bike,60\n"
     with pytest.raises(BadInput):
